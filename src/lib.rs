@@ -1,0 +1,2 @@
+//! Measurement, judgement and the signed record of a brake-corner inspection.
+pub mod units;
