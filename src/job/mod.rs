@@ -5,6 +5,7 @@
 
 mod event;
 mod fold;
+mod instrument;
 mod item;
 pub mod journal;
 mod place;
@@ -14,6 +15,7 @@ pub use event::{
     Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask, ZeroCheckEvent,
 };
 pub use fold::{Fitted, Job, Meta, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck};
+pub use instrument::{FigureError, Instrument, InstrumentKind, Register, RegisterError};
 pub use item::{Item, Kind, Scope};
 pub use place::{Axle, Corner, Place, Side};
 
