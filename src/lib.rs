@@ -1,4 +1,5 @@
 //! Measurement, judgement and the signed record of a brake-corner inspection.
 pub mod job;
+pub mod measure;
 pub mod shop;
 pub mod units;
