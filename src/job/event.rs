@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::{Corner, Item, NameError, Place};
-use crate::units::{Distance, DistanceUnit, Temperature};
+use crate::units::{Distance, DistanceUnit};
 
 /// One thing that happened, in the form it has in the journal.
 ///
@@ -77,6 +77,14 @@ pub enum Event {
         sha256: String,
         /// The file's name when it was given.
         name: String,
+    },
+    /// The limit cast or stamped on a disc or a drum was read.
+    CastMark {
+        /// Where.
+        corner: Corner,
+        /// The value as read.
+        #[serde(flatten)]
+        entered: Entered,
     },
     /// A part was replaced; the found readings of the old part no longer speak for the vehicle.
     Fitted {
@@ -204,17 +212,14 @@ pub struct ReadingEvent {
     /// The instrument it was read from.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub instrument: Option<String>,
-    /// Temperature of the disc, when logged.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub part_temperature: Option<Temperature>,
     /// Clocking of the disc on the hub, for run-out.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub clocking: Option<u8>,
     /// Typed by hand or sent by a gauge.
     pub source: Source,
-    /// Sequence number of the question this value answers, if one was asked.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub asked: Option<u64>,
+    /// The program asked about this value and it was confirmed.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub confirmed: bool,
 }
 
 /// A value as it was given and as it was understood.
@@ -449,6 +454,12 @@ pub enum Slot {
     Return,
     /// Swept total of one turn.
     Swept,
+    /// Lowest of a swept turn.
+    Low,
+    /// Highest of a swept turn.
+    High,
+    /// Temperature of the part.
+    Temperature,
     /// Inner pad, 1 leading, 2 trailing.
     Inner(u16),
     /// Outer pad, 1 leading, 2 trailing.
@@ -473,6 +484,9 @@ impl fmt::Display for Slot {
             Self::Point(n) => write!(f, "point {n}"),
             Self::Return => f.write_str("return"),
             Self::Swept => f.write_str("swept"),
+            Self::Low => f.write_str("lowest"),
+            Self::High => f.write_str("highest"),
+            Self::Temperature => f.write_str("temperature"),
             Self::Inner(n) => write!(f, "inner {n}"),
             Self::Outer(n) => write!(f, "outer {n}"),
             Self::Open(n) => write!(f, "open {n}"),
@@ -503,6 +517,9 @@ impl FromStr for Slot {
             "point" => Self::Point(number()?),
             "return" if rest.is_empty() => Self::Return,
             "swept" if rest.is_empty() => Self::Swept,
+            "lowest" if rest.is_empty() => Self::Low,
+            "highest" if rest.is_empty() => Self::High,
+            "temperature" if rest.is_empty() => Self::Temperature,
             "inner" => Self::Inner(number()?),
             "outer" => Self::Outer(number()?),
             "open" => Self::Open(number()?),
@@ -538,6 +555,9 @@ mod tests {
             Slot::Point(10),
             Slot::Return,
             Slot::Swept,
+            Slot::Low,
+            Slot::High,
+            Slot::Temperature,
             Slot::Inner(1),
             Slot::Outer(2),
             Slot::Open(1),

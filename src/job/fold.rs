@@ -149,6 +149,8 @@ pub struct Job {
     pub earlier: Vec<(Corner, Item, Distance, Length)>,
     /// Zero checks, in order.
     pub zero_checks: Vec<ZeroCheck>,
+    /// Limits cast on discs and drums.
+    pub cast_marks: BTreeMap<Corner, Length>,
     /// Parts fitted.
     pub fitted: Vec<Fitted>,
     /// The road test's answer to the complaint.
@@ -242,6 +244,9 @@ impl Job {
             Event::Photo { place, item, sha256, name } => {
                 self.photos.push((meta.clone(), *place, *item, sha256.clone(), name.clone()));
             }
+            Event::CastMark { corner, entered } => {
+                self.cast_marks.insert(*corner, Length::from_nm(entered.value));
+            }
             Event::Fitted { place, part, batch } => self.fitted.push(Fitted {
                 meta: meta.clone(),
                 place: *place,
@@ -331,6 +336,26 @@ impl Job {
             .iter()
             .rev()
             .find(|check| check.event.instrument == instrument && check.meta.seq < before_seq)
+    }
+
+    /// The limit cast on the disc or drum of a corner, when it was read.
+    #[must_use]
+    pub fn cast_mark(&self, corner: Corner) -> Option<Length> {
+        self.cast_marks.get(&corner).copied()
+    }
+
+    /// Whether the disc of a corner was taken off the hub and turned: a ring was taken at another
+    /// clocking than the first.
+    #[must_use]
+    pub fn reclocked(&self, corner: Corner) -> bool {
+        let place = Place::Corner(corner);
+        let clockings: BTreeSet<u8> = [Phase::AsFound, Phase::AsLeft]
+            .into_iter()
+            .flat_map(|phase| self.takes(place, Item::DiscRunout, phase))
+            .filter_map(Take::last)
+            .map(|reading| reading.event.clocking.unwrap_or(0))
+            .collect();
+        clockings.len() > 1
     }
 
     /// Parts fitted at a place, counting those fitted to the whole axle or vehicle around it.

@@ -3,6 +3,7 @@
 //! Knows places, items, readings and who said them. Must not know limits or verdicts: those are
 //! functions of a [`Job`] and live in `judge`. Reads no clock and no file.
 
+mod entered;
 mod event;
 mod fold;
 mod instrument;
@@ -10,6 +11,7 @@ mod item;
 pub mod journal;
 mod place;
 
+pub use entered::Quantity;
 pub use event::{
     Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Part, Phase,
     Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask, ZeroCheckEvent,
