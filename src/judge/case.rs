@@ -6,8 +6,10 @@ use crate::job::{
     Axle, Complaint, Corner, Depth, Instrument, InstrumentKind, Item, Job, Phase, Place, Reading,
     Register, Symptom, Take,
 };
-use crate::measure::Gauge;
-use crate::spec::{AxleSpec, BrakeKind, Policy, RulePack, Schedule, Sheet, VehicleFacts};
+use crate::measure::uncertainty::Gauge;
+use crate::spec::{
+    self, AxleSpec, BrakeKind, LimitSources, Policy, RulePack, Schedule, Sheet, VehicleFacts,
+};
 use crate::units::Length;
 
 /// A job together with what it is judged by: all that a verdict depends on.
@@ -52,16 +54,25 @@ impl<'a> Case<'a> {
 
     /// What rule packs need to know about the vehicle and one of its axles.
     pub(super) fn facts(&self, axle: Option<Axle>) -> VehicleFacts {
-        let opening = self.job.opening.as_ref();
-        let spec = axle.and_then(|axle| self.axle(axle));
-        VehicleFacts {
-            class: opening.map(|o| o.class.clone()).filter(|class| !class.is_empty()),
-            first_used: opening.and_then(|o| o.first_used),
-            steered: spec.map(|spec| spec.steered),
-            brake: spec.map(|spec| spec.brake.clone()),
-            actuation: spec.map(|spec| spec.actuation.clone()),
-            ..VehicleFacts::default()
+        let mut facts = VehicleFacts::of_sheet(self.sheet);
+        if let Some(opening) = &self.job.opening {
+            if !opening.class.is_empty() {
+                facts.class = Some(opening.class.clone());
+            }
+            facts.first_used = opening.first_used;
         }
+        match axle.and_then(|axle| self.axle(axle)) {
+            Some(axle) => facts.on_axle(axle),
+            None => facts,
+        }
+    }
+
+    /// Where the limits of these facts come from.
+    pub(super) const fn sources<'f>(&self, facts: &'f VehicleFacts) -> LimitSources<'f>
+    where
+        'a: 'f,
+    {
+        LimitSources { sheet: Some(self.sheet), packs: self.packs, policy: self.policy, facts }
     }
 
     /// The depth of the inspection: what was chosen, but full when judder or pull is complained of.
@@ -87,19 +98,47 @@ impl<'a> Case<'a> {
         stated && !(phase == Phase::AsLeft && gone)
     }
 
+    pub(super) const fn spec_depth(&self, depth: Depth) -> spec::Depth {
+        match depth {
+            Depth::Quick => spec::Depth::Quick,
+            Depth::Full => spec::Depth::Full,
+        }
+    }
+
+    fn brake(&self, axle: Axle) -> BrakeKind {
+        self.axle(axle).map_or(BrakeKind::Disc { vented: false }, |axle| axle.brake)
+    }
+
     /// Items scheduled at a corner, in the order of the work.
     #[must_use]
     pub fn corner_items(&self, corner: Corner) -> Vec<Item> {
-        let drum = self.axle(corner.axle()).is_some_and(|axle| matches!(axle.brake, BrakeKind::Drum));
-        items(self.schedule.corner_items(self.depth()))
-            .filter(|item| fits_brake(*item, drum))
-            .collect()
+        let depth = self.spec_depth(self.depth());
+        items(self.schedule.corner_items(depth, self.brake(corner.axle()))).collect()
+    }
+
+    /// Items scheduled for an axle.
+    #[must_use]
+    pub fn axle_items(&self, axle: Axle) -> Vec<Item> {
+        let depth = self.spec_depth(self.depth());
+        items(self.schedule.axle_items(depth, self.brake(axle))).collect()
     }
 
     /// Items scheduled for the whole vehicle.
     #[must_use]
     pub fn vehicle_items(&self) -> Vec<Item> {
-        items(self.schedule.vehicle_items(self.depth())).collect()
+        items(self.schedule.vehicle_items(self.spec_depth(self.depth()))).collect()
+    }
+
+    /// Whether an item is due once the work is done.
+    pub(super) fn due_at_refit(&self, item: Item) -> bool {
+        items(&self.schedule.refit).any(|due| due == item)
+    }
+
+    /// Points of a thickness or run-out ring.
+    #[must_use]
+    pub fn ring_points(&self) -> u16 {
+        let plan = self.schedule.plan(self.spec_depth(self.depth()));
+        u16::try_from(plan.points(self.sheet.wheel.fasteners)).unwrap_or(u16::MAX)
     }
 
     /// The readings to judge for an item, with the gauge behind them.
@@ -166,7 +205,7 @@ fn out_of_calibration(instrument: &Instrument, id: &str, day: NaiveDate) -> Opti
 #[must_use]
 pub fn allowed_zero_error(instrument: &Instrument, policy: &Policy) -> Length {
     let resolution = instrument.resolution().ok().flatten().unwrap_or_default();
-    if resolution <= Length::from_nm(1_000) {
+    if resolution < Length::from_nm(10_000) {
         policy.zero_error_fine.value
     } else {
         policy.zero_error_coarse.value
@@ -193,32 +232,14 @@ pub(super) fn gauge(
             _ => Length::from_nm(10_000),
         }),
         repeatability: figure(|i| i.repeatability().ok().flatten())
-            .unwrap_or(policy.repeatability.value),
-        zero_check: policy.zero_check_u.value,
+            .unwrap_or(policy.gauge_repeatability.value),
+        zero_check: policy.zero_check_uncertainty.value,
         repeatability_dof: None,
     }
 }
 
-fn items<'a>(ids: impl IntoIterator<Item = &'a str>) -> impl Iterator<Item = Item> {
-    ids.into_iter().filter_map(|id| id.parse().ok())
-}
-
-/// Whether an item exists on this kind of brake.
-const fn fits_brake(item: Item, drum: bool) -> bool {
-    match item {
-        Item::DrumDiameter | Item::LiningsThickness | Item::CylinderLeak => drum,
-        Item::SensorWear
-        | Item::CalliperLeak
-        | Item::SlidePins
-        | Item::Piston
-        | Item::PadsCondition
-        | Item::PadsThickness
-        | Item::PadsInnerOuter
-        | Item::DiscSurface
-        | Item::DiscRunout
-        | Item::DiscThickness
-        | Item::DiscVariation
-        | Item::HubFace => !drum,
-        _ => true,
-    }
+fn items<'a>(
+    scheduled: impl IntoIterator<Item = &'a spec::ScheduledItem>,
+) -> impl Iterator<Item = Item> {
+    scheduled.into_iter().filter_map(|scheduled| scheduled.item.parse().ok())
 }

@@ -12,9 +12,9 @@ use super::finding::{Finding, LimitShown, Results};
 use super::words::{shown, subject, verdict_words};
 use super::{Figure, ItemVerdict, Urgency};
 use crate::job::{Item, Phase, Place};
-use crate::measure::{self, Bound, Proof};
-use crate::spec::{Authority, Limit, LimitBound, LimitChain, RuleClass};
-use crate::units::Length;
+use crate::measure::conformity::{self, Bound, Proof};
+use crate::spec::{Authority, Limit, LimitBound, LimitChain, Percent, RuleClass};
+use crate::units::{Length, Temperature};
 
 /// A finding in the making; verdicts only ever get worse.
 pub(super) struct Draft {
@@ -81,20 +81,6 @@ impl Draft {
         self.finding.reasons.push(remark.into());
     }
 
-    /// A limit that is compared directly and has no chain.
-    pub(super) fn bare_limit(&mut self, limit: Figure, source: String) {
-        self.limit_phrase =
-            format!("may not be below {}", shown(limit, self.finding.item, true));
-        self.finding.limit = Some(limit);
-        self.finding.limit_source.clone_from(&source);
-        self.finding.limits.push(LimitShown {
-            limit,
-            unit: limit.unit(),
-            source,
-            not_applied: String::new(),
-        });
-    }
-
     /// Nobody's figure is on file: measured, not judged.
     pub(super) fn no_limit(&mut self, what: &str) {
         self.finding.verdict = ItemVerdict::NoLimit;
@@ -109,11 +95,11 @@ impl Draft {
     }
 
     /// Shows a limit chain with the finding; `show` turns its values into figures.
-    fn limits<T: Copy>(&mut self, chain: &LimitChain<T>, show: impl Fn(T) -> Figure) {
+    fn limits<T: Ord + Copy>(&mut self, chain: &LimitChain<T>, show: impl Fn(T) -> Figure) {
         let Some(applied) = &chain.applied else { return };
         self.smaller_is_worse = applied.bound == LimitBound::AtLeast;
         self.finding.limit = Some(show(applied.value));
-        self.finding.limit_source = applied.source.clone();
+        self.finding.limit_source = limit_words(applied);
         let figure = shown(show(applied.value), self.finding.item, self.smaller_is_worse);
         self.limit_phrase = match applied.bound {
             LimitBound::AtLeast => format!("may not be below {figure}"),
@@ -122,11 +108,12 @@ impl Draft {
         let one = |limit: &Limit<T>, why: &str| LimitShown {
             limit: show(limit.value),
             unit: show(limit.value).unit(),
-            source: limit.source.clone(),
+            source: limit_words(limit),
             not_applied: why.to_owned(),
         };
         self.finding.limits.push(one(applied, ""));
-        self.finding.limits.extend(chain.others.iter().map(|(limit, why)| one(limit, why)));
+        let others = chain.others.iter().map(|other| one(&other.limit, &other.why));
+        self.finding.limits.extend(others);
     }
 
     /// Applies a lengths chain: shows it, states the proof, and says whether the value is beyond.
@@ -142,10 +129,10 @@ impl Draft {
             LimitBound::AtLeast => Bound::AtLeast(applied.value),
             LimitBound::AtMost => Bound::AtMost(applied.value),
         };
-        let conformity = measure::conformity(value, u, bound);
+        let conformity = conformity::conformity(value, u, bound);
         self.finding.conformance_probability = Some(conformity.probability);
         self.finding.proof = Some(conformity.proof);
-        Some((beyond(value, &applied), conformity.proof, applied))
+        Some((!applied.permits(value), conformity.proof, applied))
     }
 
     /// Judges what only wears one way. Returns whether a limit was on file.
@@ -158,6 +145,7 @@ impl Draft {
     ) -> bool {
         let Some((beyond, proof, applied)) = self.conformity(value, u, chain) else {
             self.no_limit(limit_name);
+            self.finding.reasons.extend(chain.why_none());
             return false;
         };
         if beyond {
@@ -186,6 +174,7 @@ impl Draft {
     ) -> bool {
         let Some((beyond, proof, applied)) = self.conformity(value, u, chain) else {
             self.no_limit(limit_name);
+            self.finding.reasons.extend(chain.why_none());
             return false;
         };
         let state = (beyond, proof);
@@ -245,24 +234,43 @@ impl Draft {
         true
     }
 
-    /// Judges a percentage without uncertainty worth proving; `watch` is how near is an advice.
-    pub(super) fn percent(&mut self, value: f64, chain: &LimitChain<f64>, near: f64) -> bool {
-        self.limits(chain, Figure::Percent);
-        let Some(applied) = &chain.applied else {
+    /// Judges a percentage directly; nearer than `margin` to the limit is an advice.
+    pub(super) fn percent(&mut self, value: f64, chain: &LimitChain<Percent>, margin: Percent) {
+        self.limits(chain, |limit| Figure::Percent(limit.percent()));
+        let (Some(applied), Some(value)) = (&chain.applied, Percent::from_percent(value)) else {
             self.no_limit("limit");
-            return false;
+            return;
         };
-        if beyond(value, applied) {
+        let distance = (value.thousandths() - applied.value.thousandths()).abs();
+        if !applied.permits(value) {
             let stop = dangerous(value, chain);
             self.fail(format!("it is beyond the limit of {}", applied.source), stop);
-        } else if (value - applied.value).abs() <= near {
-            self.advise(format!("within {near:.0} points of the limit"), Urgency::Watch);
+        } else if distance <= margin.thousandths() {
+            self.advise(format!("within {} points of the limit", margin.percent()), Urgency::Watch);
         }
-        true
+    }
+
+    /// Judges a temperature directly against its lower limit.
+    pub(super) fn temperature(
+        &mut self,
+        value: Temperature,
+        chain: &LimitChain<Temperature>,
+        advise_below: Option<Temperature>,
+    ) {
+        self.limits(chain, Figure::Temperature);
+        let Some(applied) = &chain.applied else {
+            self.no_limit("boiling-point limit");
+            return;
+        };
+        if !applied.permits(value) {
+            self.fail(format!("it boils below the limit of {}", applied.source), dangerous(value, chain));
+        } else if let Some(below) = advise_below.filter(|below| value < *below) {
+            self.advise(format!("it boils below {below}, midway between wet and dry minimum"), Urgency::Watch);
+        }
     }
 
     fn likelihood_words(&self) -> &'static str {
-        measure::in_words(self.finding.conformance_probability.unwrap_or(0.0))
+        conformity::in_words(self.finding.conformance_probability.unwrap_or(0.0))
     }
 
     /// Puts the sentences together.
@@ -309,20 +317,18 @@ fn technical(f: &Finding) -> String {
     parts.join(", ")
 }
 
-/// Whether a value is beyond a limit; the limit itself says which side of it "exactly at" is.
-fn beyond<T: PartialOrd + Copy>(value: T, limit: &Limit<T>) -> bool {
-    let at = value == limit.value && !limit.at_limit_passes;
-    at || match limit.bound {
-        LimitBound::AtLeast => value < limit.value,
-        LimitBound::AtMost => value > limit.value,
-    }
+/// Whether the value breaks any rule in force whose pack calls that dangerous.
+fn dangerous<T: Ord + Copy>(value: T, chain: &LimitChain<T>) -> bool {
+    chain.class_of(value) == Some(RuleClass::Dangerous)
 }
 
-/// Whether the value is beyond any limit whose rule pack calls that dangerous.
-fn dangerous<T: PartialOrd + Copy>(value: T, chain: &LimitChain<T>) -> bool {
-    chain
-        .applied
-        .iter()
-        .chain(chain.others.iter().map(|(limit, _)| limit))
-        .any(|limit| limit.class == Some(RuleClass::Dangerous) && beyond(value, limit))
+/// Whose limit it is, marked when nobody has compared it with the text it comes from.
+fn limit_words<T: Ord + Copy>(limit: &Limit<T>) -> String {
+    let mark = if limit.unconfirmed() { " (unconfirmed)" } else { "" };
+    let whose = match limit.authority {
+        Authority::Maker => "maker: ",
+        Authority::Policy => "workshop policy, no maker's figure: ",
+        Authority::CastMark | Authority::RulePack { .. } => "",
+    };
+    format!("{whose}{}{mark}", limit.source)
 }

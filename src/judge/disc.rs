@@ -9,7 +9,6 @@ use crate::measure::MeasureError;
 use crate::measure::bearing::float;
 use crate::measure::disc::{self, Thickness, ThicknessConditions};
 use crate::measure::runout::{self, RunoutRing};
-use crate::spec::{self, DiscSpec};
 use crate::units::{Length, Temperature};
 
 /// Judges the thinnest point of the disc.
@@ -24,7 +23,8 @@ pub(super) fn thickness(case: &Case<'_>, corner: Corner, data: Phase, phase: Pha
     let spec = case.axle(corner.axle()).and_then(|axle| axle.disc.as_ref());
     let new = spec.and_then(|disc| disc.new.as_ref()).map(|new| new.value);
     let cast = case.job.cast_mark(corner);
-    let chain = spec::disc_thickness_limit(spec, cast);
+    let facts = case.facts(Some(corner.axle()));
+    let chain = case.sources(&facts).disc_thickness(cast);
     let limit = chain.applied.as_ref().map(|limit| limit.value);
     let wear = new.zip(limit).and_then(|(new, limit)| disc::wear_used(new, limit, ring.t_min).ok());
     draft.value(Figure::Length(ring.t_min), Some(ring.u.mm()));
@@ -42,17 +42,17 @@ pub(super) fn thickness(case: &Case<'_>, corner: Corner, data: Phase, phase: Pha
         && let Some(limit) = limit
     {
         let left = ring.t_min - limit;
-        let watch = case.policy.disc_left_watch.value;
+        let watch = case.policy.disc_left_advise.value;
         if left >= Length::ZERO && left < watch {
             draft.advise(format!("less than {watch} left above the limit"), Urgency::Watch);
         }
     }
-    if let (Some(cast), Some(sheet)) =
-        (cast, spec.and_then(|disc| disc.discard.as_ref()).map(|d| d.value))
-        && cast != sheet
-    {
+    if let Some(differs) = chain.mark_differs {
         draft.advise(
-            format!("the minimum cast on the disc ({cast}) differs from the sheet's ({sheet}); the stricter is used"),
+            format!(
+                "the minimum marked on the disc ({}) differs from the sheet's ({}); the stricter is used",
+                differs.mark, differs.sheet
+            ),
             Urgency::Watch,
         );
     }
@@ -79,15 +79,15 @@ pub(super) fn variation(case: &Case<'_>, corner: Corner, data: Phase, phase: Pha
         order1_um: ring.order1.as_ref().map(|h| h.peak_to_peak.um()),
         order2_um: ring.order2.as_ref().map(|h| h.peak_to_peak.um()),
     });
-    let spec = case.axle(corner.axle()).and_then(|axle| axle.disc.as_ref());
-    let chain = spec::dtv_limit(spec, case.policy);
+    let facts = case.facts(Some(corner.axle()));
+    let chain = case.sources(&facts).disc_variation();
     let judder = case.complains(Symptom::Judder, phase);
     if dtv <= ring.dtv_floor {
         draft.below_floor(dtv, ring.u_dtv, &chain, judder, ring.dtv_floor);
     } else {
         draft.correctable(dtv, ring.u_dtv, &chain, judder, "thickness-variation limit");
-        let watch = case.policy.dtv_watch.value;
-        let with_judder = case.policy.dtv_watch_judder.value;
+        let watch = case.policy.dtv_advise.value;
+        let with_judder = case.policy.dtv_advise_judder.value;
         if dtv > watch {
             draft.advise(format!("thickness varies by more than {} µm", watch.um()), Urgency::Watch);
         } else if judder && dtv > with_judder {
@@ -109,7 +109,7 @@ fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness, MeasureEr
         zero_error: measured.zero_error,
         disc_temperature: temperature(measured.take),
         gauge_temperature: None,
-        expansion_per_k: case.policy.expansion_per_k.value,
+        expansion_per_k: f64::from(case.policy.expansion_ppb.value) * 1e-9,
     };
     disc::thickness(&measured.take.lengths(Slot::Point), &conditions, &measured.gauge)
 }
@@ -148,7 +148,7 @@ pub(super) fn runout(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase)
         fit: result.fit.as_ref().map(|fit| FitResults {
             peak_to_peak_mm: fit.peak_to_peak.mm(),
             high_spot_deg: fit.high_spot.degrees(),
-            order2_mm: fit.order2.mm(),
+            order2_mm: fit.order2.map(Length::mm),
             residual_mm: fit.residual.mm(),
             u_peak_to_peak_mm: fit.u_peak_to_peak.mm(),
             u_high_spot_deg: fit.u_high_spot.degrees(),
@@ -157,16 +157,16 @@ pub(super) fn runout(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase)
         clocking: clocking(measured.take),
         u_um: result.u.um(),
     });
-    let spec = case.axle(corner.axle()).and_then(|axle| axle.disc.as_ref());
-    let chain = spec::runout_limit(spec, case.policy);
+    let facts = case.facts(Some(corner.axle()));
+    let chain = case.sources(&facts).disc_runout();
     let judder = case.complains(Symptom::Judder, phase);
     draft.correctable(result.judged, result.u, &chain, judder, "run-out limit");
-    let watch = case.policy.runout_watch_judder.value;
+    let watch = case.policy.runout_advise_judder.value;
     if judder && result.judged > watch {
         draft.advise(format!("more than {watch} and judder is complained of"), Urgency::Watch);
     }
-    let order2 = case.policy.runout_order2.value;
-    if result.fit.as_ref().is_some_and(|fit| fit.order2 > order2) {
+    let order2 = case.policy.runout_order2_advise.value;
+    if result.fit.as_ref().and_then(|fit| fit.order2).is_some_and(|part| part > order2) {
         draft.advise(format!("more than {order2} of it comes twice a turn"), Urgency::Watch);
     }
     draft.cautions(&measured.cautions);
@@ -205,7 +205,8 @@ pub(super) fn bearing(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase
     let mut draft = Draft::new(place, Item::BearingFloat, phase);
     draft.value(Figure::Length(float.float), Some(float.u.mm()));
     draft.results(Results::Float { float_mm: float.float.mm(), u_um: float.u.um() });
-    let chain = spec::bearing_float_limit(case.axle(corner.axle()));
+    let facts = case.facts(Some(corner.axle()));
+    let chain = case.sources(&facts).bearing_float();
     draft.correctable(float.float, float.u, &chain, false, "end-float limit");
     draft.cautions(&measured.cautions);
     Some(draft.finish())
@@ -224,9 +225,4 @@ pub(super) fn unusable(place: Place, item: Item, phase: Phase, error: &MeasureEr
         Finding::not_inspected(place, item, phase, format!("the readings cannot be evaluated: {error}"));
     finding.verdict = ItemVerdict::NotInspected;
     finding
-}
-
-/// The disc's part of the spec, for callers that only want to know what is on file.
-pub(crate) fn disc_spec<'a>(case: &Case<'a>, corner: Corner) -> Option<&'a DiscSpec> {
-    case.axle(corner.axle()).and_then(|axle| axle.disc.as_ref())
 }

@@ -5,7 +5,7 @@ use serde::{Serialize, Serializer};
 
 use super::{ItemVerdict, Urgency};
 use crate::job::{Item, Phase, Place};
-use crate::measure::Proof;
+use crate::measure::conformity::Proof;
 use crate::units::{Length, Temperature};
 
 /// A number with its unit, as it is stored and shown.
@@ -137,7 +137,8 @@ pub enum Results {
 pub struct FitResults {
     pub peak_to_peak_mm: f64,
     pub high_spot_deg: f64,
-    pub order2_mm: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub order2_mm: Option<f64>,
     pub residual_mm: f64,
     pub u_peak_to_peak_mm: f64,
     pub u_high_spot_deg: f64,

@@ -7,10 +7,10 @@ use super::finding::{Finding, ForecastResults, Results};
 use super::{Figure, Urgency};
 use crate::job::{Axle, Corner, InstrumentKind, Item, Phase, Place, Slot};
 use crate::measure::disc::wear_used;
-use crate::measure::drum::drum;
+use crate::measure::drum;
 use crate::measure::pad::{self, PadReadings, Pads};
 use crate::measure::wear::{self, Forecast, ForecastMethod, NoForecast, Visit};
-use crate::spec::{self, FrictionSpec, LimitChain};
+use crate::spec::{FrictionSpec, LimitChain};
 use crate::units::{Distance, Length};
 
 /// The evaluated pads of a corner.
@@ -39,7 +39,7 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
     let axle = case.axle(corner.axle());
     let friction = axle.and_then(|axle| axle.pads.as_ref());
     let facts = case.facts(Some(corner.axle()));
-    let chain = spec::pad_limit(friction, case.packs, &facts);
+    let chain = case.sources(&facts).pads();
     let forecast = forecast(case, corner, Item::PadsThickness, phase, pads.min, pads.u, &chain);
     draft.results(Results::Friction {
         min_mm: pads.min.mm(),
@@ -51,7 +51,7 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         forecast: shown(&forecast),
     });
     draft.one_way(pads.min, pads.u, &chain, "minimum pad thickness");
-    stop_below_half(&mut draft, friction, pads.min);
+    stop_below_half(case, &mut draft, friction, pads.min);
     let plan = case.policy.pads_plan.value;
     if pads.min <= plan {
         draft.advise(format!("{plan} or less is left to wear and to the plate"), Urgency::Watch);
@@ -69,7 +69,7 @@ pub(super) fn inner_outer(case: &Case<'_>, corner: Corner, data: Phase, phase: P
     let mut draft = Draft::new(place, Item::PadsInnerOuter, phase);
     draft.value(Figure::Length(difference.abs()), None);
     draft.results(Results::Difference { difference_mm: difference.mm() });
-    let allowed = case.policy.inner_outer.value;
+    let allowed = case.policy.pads_inner_outer.value;
     if difference.abs() > allowed {
         let thinner = if difference < Length::ZERO { "inner" } else { "outer" };
         draft.advise(
@@ -94,7 +94,7 @@ pub(super) fn linings(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase
     draft.value(Figure::Length(linings.min), Some(linings.u.mm()));
     let friction = case.axle(corner.axle()).and_then(|axle| axle.linings.as_ref());
     let facts = case.facts(Some(corner.axle()));
-    let chain = spec::lining_limit(friction, case.packs, &facts);
+    let chain = case.sources(&facts).linings();
     let forecast =
         forecast(case, corner, Item::LiningsThickness, phase, linings.min, linings.u, &chain);
     draft.results(Results::Friction {
@@ -107,7 +107,7 @@ pub(super) fn linings(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase
         forecast: shown(&forecast),
     });
     draft.one_way(linings.min, linings.u, &chain, "minimum lining thickness");
-    stop_below_half(&mut draft, friction, linings.min);
+    stop_below_half(case, &mut draft, friction, linings.min);
     let margin = case.policy.linings_margin.value;
     if chain.applied.as_ref().is_some_and(|limit| linings.min <= limit.value + margin) {
         draft.advise(format!("{margin} or less is left above the limit"), Urgency::Watch);
@@ -128,14 +128,14 @@ pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         readings.into_iter().map(|reading| reading - measured.zero_error).collect()
     };
     let (open, closed) = (corrected(end(Slot::Open)), corrected(end(Slot::Closed)));
-    let drum = match drum(&open, &closed, &measured.gauge) {
+    let drum = match drum::drum(&open, &closed, &measured.gauge) {
         Ok(drum) => drum,
         Err(error) => return Some(unusable(place, Item::DrumDiameter, phase, &error)),
     };
     let mut draft = Draft::new(place, Item::DrumDiameter, phase);
     draft.value(Figure::Length(drum.max), Some(drum.u.mm()));
-    let spec = case.axle(corner.axle()).and_then(|axle| axle.drum.as_ref());
-    let chain = spec::drum_limit(spec, case.job.cast_mark(corner));
+    let facts = case.facts(Some(corner.axle()));
+    let chain = case.sources(&facts).drum_diameter(case.job.cast_mark(corner));
     draft.results(Results::Drum {
         max_mm: drum.max.mm(),
         ovality_mm: drum.ovality.mm(),
@@ -163,8 +163,8 @@ pub(super) fn left_right(
     draft.value(Figure::Length(difference.abs()), None);
     draft.results(Results::Difference { difference_mm: difference.mm() });
     let allowed = match item {
-        Item::AxlePadDifference => case.policy.left_right_pads.value,
-        _ => case.policy.left_right_disc.value,
+        Item::AxlePadDifference => case.policy.pads_left_right.value,
+        _ => case.policy.disc_left_right.value,
     };
     if difference.abs() > allowed {
         let thinner = if difference < Length::ZERO { "left" } else { "right" };
@@ -180,11 +180,17 @@ fn used(friction: Option<&FrictionSpec>, chain: &LimitChain<Length>, min: Length
 }
 
 /// Friction below half of the maker's minimum is not to be driven.
-fn stop_below_half(draft: &mut Draft, friction: Option<&FrictionSpec>, min: Length) {
+fn stop_below_half(
+    case: &Case<'_>,
+    draft: &mut Draft,
+    friction: Option<&FrictionSpec>,
+    min: Length,
+) {
+    let share = case.policy.friction_stop.value;
     if let Some(limit) = friction.and_then(FrictionSpec::min_friction)
-        && min.nm().saturating_mul(2) < limit.nm()
+        && i128::from(min.nm()) * 100_000 < i128::from(limit.nm()) * i128::from(share.thousandths())
     {
-        draft.fail("less than half of the maker's minimum is left", true);
+        draft.fail(format!("less than {} % of the maker's minimum is left", share.percent()), true);
     }
 }
 
@@ -236,7 +242,6 @@ const fn method_words(method: ForecastMethod) -> &'static str {
         ForecastMethod::KnownUncertainty => "line through the visits, known reading uncertainty",
         ForecastMethod::ResidualSpread => "line through the visits, spread of the residuals",
         ForecastMethod::OneVisit => "one visit, fitting known",
-        _ => "other",
     }
 }
 

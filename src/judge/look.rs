@@ -6,7 +6,7 @@ use super::defect::{self, Grade};
 use super::finding::Finding;
 use super::Urgency;
 use crate::job::{Item, Kind, Observation, Phase, Place};
-use crate::measure::Proof;
+use crate::measure::conformity::Proof;
 
 /// Judges a look: sound, a defect of the item's list, or not inspected with its reason.
 pub(super) fn look(case: &Case<'_>, place: Place, item: Item, data: Phase, phase: Phase) -> Option<Finding> {

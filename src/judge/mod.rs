@@ -144,39 +144,16 @@ fn gather(items: Vec<Finding>) -> PlaceJudgement {
 fn corner_findings(case: &Case<'_>, corner: Corner) -> Vec<Finding> {
     let place = Place::Corner(corner);
     let mut findings = Vec::new();
-    for item in with_derived(case, corner) {
+    for item in case.corner_items(corner).into_iter().filter(|item| item.kind() != Kind::Refit) {
         findings.extend(both_phases(case, place, item, |data, phase| {
             judge_corner(case, corner, item, data, phase)
         }));
     }
-    if item_done_at_refit(case) {
-        findings.extend(vehicle::calliper_torque(case, corner));
+    findings.extend(vehicle::calliper_torque(case, corner));
+    if case.due_at_refit(Item::TorqueWheel) {
         findings.push(vehicle::wheel_torque(case, corner));
     }
     findings
-}
-
-/// The scheduled items of a corner, with what follows from their readings.
-fn with_derived(case: &Case<'_>, corner: Corner) -> Vec<Item> {
-    let mut items = Vec::new();
-    let full = case.depth() == crate::job::Depth::Full;
-    for item in case.corner_items(corner) {
-        if item.kind() == Kind::Refit || items.contains(&item) {
-            continue;
-        }
-        items.push(item);
-        match item {
-            Item::DiscThickness if full => items.push(Item::DiscVariation),
-            Item::PadsThickness => items.push(Item::PadsInnerOuter),
-            _ => {}
-        }
-    }
-    items
-}
-
-/// A vehicle whose wheels go back on is judged on that as well; every job's are.
-const fn item_done_at_refit(_case: &Case<'_>) -> bool {
-    true
 }
 
 fn judge_corner(
@@ -255,7 +232,7 @@ fn axle_findings(case: &Case<'_>, axle: Axle) -> Vec<Finding> {
             Phase::AsFound
         }
     };
-    for item in [Item::AxleDiscDifference, Item::AxlePadDifference] {
+    for item in case.axle_items(axle).into_iter().filter(|item| *item != Item::AxleImbalance) {
         let judged = |phase: Phase| {
             friction::left_right(case, axle, item, phase, |corner| {
                 let source = if item == Item::AxlePadDifference {
@@ -318,7 +295,9 @@ fn vehicle_findings(case: &Case<'_>) -> Vec<Finding> {
             }
         }));
     }
-    findings.push(vehicle::pedal(case));
+    if case.due_at_refit(Item::PedalFirm) {
+        findings.push(vehicle::pedal(case));
+    }
     findings
 }
 

@@ -6,13 +6,13 @@ use super::case::Case;
 use super::decide::Draft;
 use super::disc::unusable;
 use super::finding::{Finding, Results};
-use super::{Figure, Urgency};
+use super::Figure;
 use crate::job::{
     Axle, Corner, GateItem, InstrumentKind, Item, Part, Phase, Place, Proceeding, Slot, Take,
 };
-use crate::measure::fluid::Grade;
+use crate::measure::conformity::Proof;
 use crate::measure::rollers;
-use crate::spec::{self, FastenerSpec};
+use crate::spec::{FastenerSpec, fluid_limits};
 use crate::units::{Force, Temperature};
 
 /// Forces a wheel, as the roller tester gave them.
@@ -46,8 +46,12 @@ pub(super) fn imbalance(case: &Case<'_>, axle: Axle, data: Phase, phase: Phase) 
         Err(error) => return Some(unusable(place, Item::AxleImbalance, phase, &error)),
     };
     let facts = case.facts(Some(axle));
-    let chain = spec::imbalance_limit(case.packs, &facts);
-    let too_weak = spec::too_weak_to_count(case.packs, &facts, left.max(right));
+    let chain = case.sources(&facts).imbalance();
+    let too_weak = chain
+        .applied
+        .as_ref()
+        .and_then(|limit| limit.exceptions.higher_effort_up_to)
+        .is_some_and(|least| left.max(right) <= least);
     let mut draft = Draft::new(place, Item::AxleImbalance, phase);
     draft.value(Figure::Percent(percent.value), Some(percent.u));
     draft.results(Results::Percent {
@@ -58,7 +62,7 @@ pub(super) fn imbalance(case: &Case<'_>, axle: Axle, data: Phase, phase: Phase) 
     if too_weak {
         draft.note("not counted: the larger force is too small for the rule");
     } else {
-        draft.percent(percent.value, &chain, case.policy.points_near_limit.value);
+        draft.percent(percent.value, &chain, case.policy.rollers_margin.value);
     }
     draft.cautions(&measured.cautions);
     Some(draft.finish())
@@ -81,9 +85,10 @@ pub(super) fn efficiency(case: &Case<'_>, item: Item, data: Phase, phase: Phase)
         Ok(percent) => percent,
         Err(error) => return Some(unusable(place, item, phase, &error)),
     };
+    let facts = case.facts(None);
     let chain = match item {
-        Item::ParkingEfficiency => spec::parking_efficiency_limit(case.packs, &case.facts(None)),
-        _ => spec::service_efficiency_limit(case.packs, &case.facts(None)),
+        Item::ParkingEfficiency => case.sources(&facts).parking_efficiency(),
+        _ => case.sources(&facts).service_efficiency(),
     };
     let mut draft = Draft::new(place, item, phase);
     draft.value(Figure::Percent(percent.value), Some(percent.u));
@@ -92,7 +97,7 @@ pub(super) fn efficiency(case: &Case<'_>, item: Item, data: Phase, phase: Phase)
         u_percent: Some(percent.u),
         counted: true,
     });
-    draft.percent(percent.value, &chain, case.policy.points_near_limit.value);
+    draft.percent(percent.value, &chain, case.policy.rollers_margin.value);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
@@ -106,27 +111,22 @@ pub(super) fn fluid(case: &Case<'_>, data: Phase, phase: Phase) -> Option<Findin
     let boiling = Temperature::from_millidegrees(reading.event.entered.value);
     let mut draft = Draft::new(place, item, phase);
     draft.value(Figure::Temperature(boiling), None);
-    let grade = case.sheet.fluid_grade.as_ref().and_then(|g| g.value.parse::<Grade>().ok());
-    let Some(grade) = grade else {
-        draft.no_limit("brake fluid grade");
-        return Some(draft.finish());
-    };
-    let (dry, wet) = (grade.dry_min(), grade.wet_min());
-    draft.results(Results::Fluid {
-        boiling_c: boiling.celsius(),
-        dry_min_c: dry.celsius(),
-        wet_min_c: wet.celsius(),
+    let facts = case.facts(None);
+    let limits = facts.fluid_grade.as_deref().and_then(|grade| fluid_limits(case.packs, grade));
+    // ADVISE below the point this share of the way up from the wet to the dry minimum.
+    let advise_below = limits.as_ref().map(|limits| {
+        let (wet, dry) = (limits.wet.value.millidegrees(), limits.dry.value.millidegrees());
+        let share = case.policy.fluid_advise.value.thousandths();
+        Temperature::from_millidegrees(wet + (dry - wet) * share / 100_000)
     });
-    let midway = grade.midway();
-    draft.bare_limit(
-        Figure::Temperature(wet),
-        format!("wet minimum of {grade}, 49 CFR 571.116 S5.1 (secondary source)"),
-    );
-    if boiling < wet {
-        draft.fail(format!("boils below the wet minimum of {grade}"), false);
-    } else if boiling < midway {
-        draft.advise(format!("boils below {midway}, midway between wet and dry minimum"), Urgency::Watch);
+    if let Some(limits) = &limits {
+        draft.results(Results::Fluid {
+            boiling_c: boiling.celsius(),
+            dry_min_c: limits.dry.value.celsius(),
+            wet_min_c: limits.wet.value.celsius(),
+        });
     }
+    draft.temperature(boiling, &case.sources(&facts).fluid_boiling(), advise_below);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
@@ -146,7 +146,7 @@ pub(super) fn wheel_torque(case: &Case<'_>, corner: Corner) -> Finding {
         return Finding::not_inspected(place, Item::TorqueWheel, Phase::AsLeft, reason);
     }
     let mut draft = Draft::new(place, Item::TorqueWheel, Phase::AsLeft);
-    draft.proof(crate::measure::Proof::Looked);
+    draft.proof(Proof::Looked);
     draft.results(Results::Fasteners { confirmed, expected });
     draft.finish()
 }
@@ -200,7 +200,7 @@ pub(super) fn calliper_torque(case: &Case<'_>, corner: Corner) -> Option<Finding
         return Some(Finding::not_inspected(place, Item::TorqueCalliper, Phase::AsLeft, reason));
     }
     let mut draft = Draft::new(place, Item::TorqueCalliper, Phase::AsLeft);
-    draft.proof(crate::measure::Proof::Looked);
+    draft.proof(Proof::Looked);
     draft.results(Results::Fasteners { confirmed, expected });
     Some(draft.finish())
 }
@@ -217,7 +217,7 @@ pub(super) fn pedal(case: &Case<'_>) -> Finding {
         ),
         Some((done, reason)) => {
             let mut draft = Draft::new(Place::Vehicle, item, Phase::AsLeft);
-            draft.proof(crate::measure::Proof::Looked);
+            draft.proof(Proof::Looked);
             if !done {
                 draft.fail(format!("pedal not firm: {reason}"), true);
             }
