@@ -1,0 +1,5 @@
+//! The workshop on disk, and the user's own keys.
+
+pub mod atomic;
+mod file_mode;
+pub mod keys;
