@@ -5,11 +5,13 @@
 //!
 //! | module | holds |
 //! |---|---|
+//! | [`canonical`] | digests, and the strict JSON reader |
 //! | [`key`] | a signer's public key |
 //! | [`revoked`] | keys no longer trusted |
 //! | [`signers`] | who may sign, from when until when |
 //! | [`sshsig`] | making and checking signatures that stock `ssh-keygen` understands |
 
+pub mod canonical;
 pub mod key;
 mod pattern;
 pub mod revoked;
