@@ -3,6 +3,7 @@ pub mod cli;
 pub mod job;
 pub mod judge;
 pub mod measure;
+pub mod record;
 pub mod shop;
 pub mod spec;
 pub mod units;

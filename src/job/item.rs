@@ -127,26 +127,10 @@ impl FromStr for Item {
 fn nearest(text: &str) -> Option<&'static str> {
     Item::ALL
         .iter()
-        .map(|item| (edits(text, item.id()), item.id()))
+        .map(|item| (strsim::levenshtein(text, item.id()), item.id()))
         .filter(|(distance, _)| *distance <= 3)
         .min()
         .map(|(_, id)| id)
-}
-
-/// The number of single-letter insertions, deletions and exchanges between two words.
-fn edits(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.chars().take(64).enumerate() {
-        let mut next = vec![i + 1];
-        for (j, (y, above)) in b.iter().zip(row.windows(2)).enumerate() {
-            let (diagonal, up) = (above[0], above[1]);
-            let left = next.get(j).copied().unwrap_or(usize::MAX - 1);
-            next.push((diagonal + usize::from(x != *y)).min(up + 1).min(left + 1));
-        }
-        row = next;
-    }
-    row.last().copied().unwrap_or(0)
 }
 
 impl Serialize for Item {

@@ -3,8 +3,11 @@
 //! The lowest layer that touches files. Still reads no clock and no environment: the command line
 //! passes the time, the person and the folders in.
 
+pub mod atomic;
+mod file_mode;
 pub mod folder;
 pub mod journal;
+pub mod keys;
 
 use std::io;
 use std::path::Path;
