@@ -4,6 +4,7 @@ pub mod job;
 pub mod judge;
 pub mod measure;
 pub mod record;
+pub mod sheet;
 pub mod shop;
 pub mod spec;
 pub mod units;

@@ -1,2 +1,5 @@
-//! placeholder
-fn main() {}
+//! The `brakecorner` program: parse, call, exit code.
+
+fn main() -> std::process::ExitCode {
+    brakecorner::cli::main()
+}

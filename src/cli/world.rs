@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::io::{BufRead, Write};
 use std::path::{Path, PathBuf};
 
-use chrono::{DateTime, Duration, FixedOffset, Local, SubsecRound};
+use chrono::{DateTime, Duration, FixedOffset, Local, NaiveDate, SubsecRound};
 
 /// Where the time comes from.
 #[derive(Debug)]
@@ -33,6 +33,15 @@ impl Clock {
                 *next += *step;
                 now
             }
+        }
+    }
+
+    /// The present day; unlike [`Clock::now`], asking does not move a told time on.
+    #[must_use]
+    pub fn today(&self) -> NaiveDate {
+        match self {
+            Self::Machine => Local::now().date_naive(),
+            Self::Told { next, .. } => next.date_naive(),
         }
     }
 }

@@ -3,7 +3,8 @@
 //! The program asks, it does not refuse; nothing is corrected by itself. Thresholds are this
 //! project's own.
 
-use crate::job::{Corner, Item, Slot};
+use super::Case;
+use crate::job::{Corner, Item, Place, Slot};
 use crate::units::{Length, Temperature};
 
 /// What is known when a value is entered.
@@ -17,6 +18,28 @@ pub struct Known {
     pub ring: Vec<Length>,
     /// How many values the ring will have.
     pub ring_size: usize,
+}
+
+/// What the spec sheet and the readings so far say about an item.
+#[must_use]
+pub fn known(case: &Case<'_>, place: Place, item: Item) -> Known {
+    let axle = place.corner().and_then(|corner| case.axle(corner.axle()));
+    let figures = axle.and_then(|axle| match item {
+        Item::DiscThickness => {
+            axle.disc.as_ref().map(|disc| (disc.new.as_ref(), disc.discard.as_ref()))
+        }
+        Item::DrumDiameter => axle.drum.as_ref().map(|drum| (drum.new.as_ref(), drum.max.as_ref())),
+        Item::PadsThickness => axle.pads.as_ref().map(|pads| (pads.new.as_ref(), None)),
+        Item::LiningsThickness => axle.linings.as_ref().map(|linings| (linings.new.as_ref(), None)),
+        _ => None,
+    });
+    let (new, limit) = figures.unwrap_or_default();
+    Known {
+        new: new.map(|figure| figure.value),
+        limit: limit.map(|figure| figure.value),
+        ring: Vec::new(),
+        ring_size: usize::from(case.ring_points()),
+    }
 }
 
 /// Values this far from the rest of their ring are asked about.

@@ -12,11 +12,13 @@
 //! | [`sshsig`] | making and checking signatures that stock `ssh-keygen` understands |
 
 pub mod canonical;
+pub mod freeze;
 pub mod key;
 mod pattern;
 pub mod revoked;
 pub mod signers;
 pub mod sshsig;
+pub mod verify;
 mod wire;
 
 pub use wire::WireError;

@@ -75,6 +75,9 @@ pub enum ShopError {
         /// The workshop.
         shop: PathBuf,
     },
+    /// A file could not be written.
+    #[error(transparent)]
+    Write(#[from] super::atomic::AtomicError),
     /// The journal refused.
     #[error(transparent)]
     Journal(#[from] JournalError),
@@ -306,15 +309,7 @@ pub(crate) fn parse_toml<T: serde::de::DeserializeOwned>(
 pub(crate) fn write_toml<T: Serialize>(path: &Path, value: &T) -> Result<(), ShopError> {
     let text = toml::to_string(value)
         .map_err(|source| ShopError::Encode { path: path.to_owned(), source: Box::new(source) })?;
-    let temporary = path.with_extension("toml.new");
-    let write = || -> io::Result<()> {
-        let mut file = std::fs::File::create(&temporary)?;
-        io::Write::write_all(&mut file, text.as_bytes())?;
-        file.sync_all()?;
-        std::fs::rename(&temporary, path)?;
-        super::sync_folder(path.parent().unwrap_or(Path::new(".")))
-    };
-    write().map_err(io_error("write", path))
+    Ok(super::atomic::replace(path, text.as_bytes())?)
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@
 //! passes the time, the person and the folders in.
 
 pub mod atomic;
+pub mod chain;
 mod file_mode;
 pub mod folder;
 pub mod journal;

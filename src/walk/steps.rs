@@ -384,11 +384,10 @@ pub const fn instrument_kind(item: Item) -> Option<InstrumentKind> {
 /// the one used last in this job before others.
 #[must_use]
 pub fn instrument_for<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&'a Instrument> {
-    let sizes = sizes(case, place, item);
     let candidates: Vec<&Instrument> = case
         .register
         .of_kind(instrument_kind(item)?)
-        .filter(|instrument| sizes.iter().all(|size| instrument.covers(*size)))
+        .filter(|instrument| covers(case, place, item, instrument))
         .collect();
     let named = |event: &Event| match event {
         Event::ZeroCheck(check) => Some(check.instrument.clone()),
@@ -401,6 +400,11 @@ pub fn instrument_for<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&
         .filter_map(|id| candidates.iter().copied().find(|candidate| candidate.id == id))
         .last();
     recent.or(candidates.first().copied())
+}
+
+/// Whether an instrument's range covers what an item measures at a place.
+pub(super) fn covers(case: &Case<'_>, place: Place, item: Item, instrument: &Instrument) -> bool {
+    sizes(case, place, item).iter().all(|size| instrument.covers(*size))
 }
 
 /// Sizes the instrument must be able to measure.

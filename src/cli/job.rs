@@ -1,0 +1,223 @@
+//! `job`: open a job, list jobs.
+
+use clap::Subcommand;
+
+use super::error::{Exit, Failure, Hint as _};
+use super::open::{Library, person, style, workshop, write_failure};
+use super::{Globals, World};
+use crate::job::{Depth, Event, Item, Opening, Symptom};
+use crate::measure::vin;
+use crate::units::{Distance, DistanceUnit, Length, LengthUnit};
+
+/// Open a job, list the jobs
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(subcommand)]
+    action: Action,
+}
+
+#[derive(Debug, Subcommand)]
+enum Action {
+    Open(Open),
+    List(List),
+}
+
+/// Open a job for a vehicle
+///
+/// The spec sheet is found by the VIN unless one is named. A judder or pull complaint makes the
+/// depth full.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  brakecorner job open HWY-0411 --vin A0ZDL07V7NK001122 --odometer 84120 --class N1 --first-used 2022-05-03")]
+struct Open {
+    /// Job number
+    job: String,
+    /// Vehicle identification number
+    #[arg(long)]
+    vin: String,
+    /// Odometer, km unless a unit is given (52270 mi)
+    #[arg(long)]
+    odometer: String,
+    /// Registration plate
+    #[arg(long, default_value = "")]
+    registration: String,
+    /// Complaint in the customer's words
+    #[arg(long, default_value = "", value_name = "WORDS")]
+    complaint: String,
+    /// What the complaint is: judder, pull, squeal, grinding, soft_pedal, warning_lamp (can be repeated)
+    #[arg(long, value_parser = symptom, value_name = "WORD")]
+    symptom: Vec<Symptom>,
+    /// How deep: quick or full
+    #[arg(long, default_value = "full", value_parser = depth)]
+    depth: Depth,
+    /// Vehicle class for the rules, such as M1 or N1
+    #[arg(long, default_value = "")]
+    class: String,
+    /// Date of first use, for the rules
+    #[arg(long, value_name = "DATE")]
+    first_used: Option<chrono::NaiveDate>,
+    /// Spec sheet, when the VIN does not name one
+    #[arg(long, value_name = "NAME")]
+    sheet: Option<String>,
+    /// Rule packs instead of the workshop's, separated by commas
+    #[arg(long, value_delimiter = ',', value_name = "NAMES")]
+    rules: Vec<String>,
+    /// Work schedule instead of the workshop's
+    #[arg(long, value_name = "NAME")]
+    schedule: Option<String>,
+    /// Original quote, in words and money
+    #[arg(long, default_value = "", value_name = "WORDS")]
+    quote: String,
+    /// A thickness of the same parts from before: CORNER:ITEM:ODOMETER:THICKNESS (can be repeated)
+    #[arg(long, value_name = "C:I:KM:MM")]
+    earlier: Vec<String>,
+}
+
+/// List the jobs of the workshop
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  brakecorner job list")]
+struct List {}
+
+fn symptom(text: &str) -> Result<Symptom, String> {
+    serde_json::from_value(text.replace('-', "_").into()).map_err(|_| {
+        "expected judder, pull, squeal, grinding, soft_pedal or warning_lamp".to_owned()
+    })
+}
+
+fn depth(text: &str) -> Result<Depth, String> {
+    serde_json::from_value(text.into()).map_err(|_| "expected quick or full".to_owned())
+}
+
+pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    match &args.action {
+        Action::Open(open) => run_open(open, globals, world),
+        Action::List(_) => run_list(globals, world),
+    }
+}
+
+fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    let shop = workshop(globals, world)?;
+    let by = person(globals, world)?;
+    let vin = open.vin.trim().to_ascii_uppercase();
+    check_vin(&vin, world)?;
+    let odometer = Distance::parse(&open.odometer, DistanceUnit::Kilometre)
+        .hint("an odometer looks like 84120, or 52270 mi")?;
+    let in_miles = open.odometer.to_lowercase().contains("mi");
+    let mut events = open.earlier.iter().map(|text| earlier(text)).collect::<Result<Vec<_>, _>>()?;
+    check_odometer(&events, odometer)?;
+    let library = Library::of(&shop)?;
+    let mut rules = if open.rules.is_empty() { shop.settings.rules.clone() } else { open.rules.clone() };
+    // The fluid's boiling points are a rule pack like any other, and always in force.
+    if !rules.iter().any(|rule| rule == "brake-fluid") {
+        rules.push("brake-fluid".to_owned());
+    }
+    let opening = Opening {
+        job: open.job.clone(),
+        registration: open.registration.clone(),
+        sheet: library.sheet_for(&vin, open.sheet.as_deref())?,
+        vin,
+        odometer,
+        odometer_unit: if in_miles { DistanceUnit::Mile } else { DistanceUnit::Kilometre },
+        complaint: open.complaint.clone(),
+        symptoms: open.symptom.clone(),
+        depth: open.depth,
+        schedule: open.schedule.clone().unwrap_or_else(|| shop.settings.schedule.clone()),
+        rules,
+        policy: shop.settings.policy.clone(),
+        class: open.class.clone(),
+        first_used: open.first_used,
+        quote: open.quote.clone(),
+    };
+    library.snapshots(&opening)?.read()?;
+    let sheet = opening.sheet.clone();
+    events.insert(0, Event::Opened(Box::new(opening)));
+    let mut journal = shop.create_job(&open.job).hint("choose another job number")?;
+    journal.append(world.clock.now(), &by, &events).map_err(write_failure)?;
+    if globals.json {
+        let value = serde_json::json!({"job": open.job, "sheet": sheet, "folder": shop.job_folder(&open.job)?});
+        writeln!(world.out, "{value:#}")?;
+    } else {
+        writeln!(world.out, "job {} is open, judged by sheet {sheet}", open.job)?;
+        writeln!(world.err, "next: brakecorner walk {}", open.job)?;
+    }
+    Ok(Exit::Good)
+}
+
+fn check_vin(text: &str, world: &mut World<'_>) -> Result<(), Failure> {
+    match vin::check(text) {
+        Ok(check) if check.holds => Ok(()),
+        // Outside North America the digit need not hold: said, not refused.
+        Ok(check) => {
+            writeln!(
+                world.err,
+                "note: VIN {text}: position 9 is `{}`, the check digit would be `{}`; outside North America it need not hold. Compare it with the vehicle.",
+                check.found, check.expected
+            )?;
+            Ok(())
+        }
+        Err(error) => Err(Failure::from(error).hint("a VIN has 17 letters and digits, never I, O or Q")),
+    }
+}
+
+/// `RL:pads.thickness:61050:5.6`.
+fn earlier(text: &str) -> Result<Event, Failure> {
+    let form = "expected CORNER:ITEM:ODOMETER:THICKNESS, as in RL:pads.thickness:61050:5.6";
+    let parts: Vec<&str> = text.split(':').collect();
+    let [corner, item, odometer, thickness] = parts[..] else {
+        return Err(Failure::from(format!("`{text}` is no earlier reading")).hint(form));
+    };
+    let item: Item = item.parse().hint(form)?;
+    if !matches!(item, Item::PadsThickness | Item::LiningsThickness | Item::DiscThickness) {
+        return Err(Failure::from(format!("`{item}` does not wear by distance")).hint(form));
+    }
+    Ok(Event::Earlier {
+        corner: corner.parse().hint(form)?,
+        item,
+        odometer: Distance::parse(odometer, DistanceUnit::Kilometre).hint(form)?,
+        thickness: Length::parse(thickness, LengthUnit::Millimetre).hint(form)?,
+        source: "entered when the job was opened".to_owned(),
+    })
+}
+
+fn check_odometer(events: &[Event], odometer: Distance) -> Result<(), Failure> {
+    for event in events {
+        if let Event::Earlier { odometer: before, .. } = event
+            && *before >= odometer
+        {
+            return Err(Failure::from(format!(
+                "an earlier reading at {before} is not before the odometer of today, {odometer}"
+            ))
+            .hint("is one of them in miles? write 52270 mi"));
+        }
+    }
+    Ok(())
+}
+
+fn run_list(globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    let shop = workshop(globals, world)?;
+    let style = style(globals, world);
+    let mut rows = Vec::new();
+    for job in shop.jobs()? {
+        // One job that does not read must not hide the others.
+        let state = match crate::shop::journal::Journal::peek(&shop.journal_path(&job)?) {
+            Ok(contents) => {
+                let folded = contents.fold();
+                let vin = folded.opening.as_ref().map(|o| o.vin.clone()).unwrap_or_default();
+                (vin, format!("{} entries, {} signed", folded.last_seq, folded.signed.len()))
+            }
+            Err(error) => (String::new(), error.to_string()),
+        };
+        rows.push((job, state.0, state.1));
+    }
+    if globals.json {
+        let rows: Vec<_> = rows
+            .iter()
+            .map(|(job, vin, state)| serde_json::json!({"job": job, "vin": vin, "state": state}))
+            .collect();
+        writeln!(world.out, "{:#}", serde_json::Value::from(rows))?;
+    } else {
+        for (job, vin, state) in rows {
+            writeln!(world.out, "{}", style.text(&format!("{job}  {vin}  {state}")))?;
+        }
+    }
+    Ok(Exit::Good)
+}

@@ -1,0 +1,248 @@
+//! Opens what a command works on: the workshop, a job, and what the job is judged by.
+
+use std::path::{Path, PathBuf};
+
+use super::error::{Failure, Hint as _};
+use super::style::Style;
+use super::{Globals, World};
+use crate::job::journal::Contents;
+use crate::job::{Event, Job, Opening, Register};
+use crate::judge::Case;
+use crate::record::freeze::{Snapshot, Snapshots, Specs};
+use crate::shop::folder::Workshop;
+use crate::shop::journal::{Journal, JournalError};
+use crate::spec::{
+    Match, Sheet, SheetQuery, builtin_policies, builtin_rule_packs, builtin_schedules,
+    builtin_sheets, find_sheet,
+};
+
+/// The style results are printed in.
+pub(crate) fn style(globals: &Globals, world: &World<'_>) -> Style {
+    Style { colour: world.colour(globals.color), plain: globals.plain }
+}
+
+/// The workshop a command works in.
+pub(crate) fn workshop(globals: &Globals, world: &World<'_>) -> Result<Workshop, Failure> {
+    let found = match &globals.shop {
+        Some(folder) => Workshop::open(&world.folder.join(folder)),
+        None => Workshop::find(&world.folder),
+    };
+    found.hint("make one with `brakecorner init DIR`, name it with `--shop DIR`, or begin with `brakecorner demo`")
+}
+
+/// Who works: `--by`, else the name in the user's settings.
+pub(crate) fn person(globals: &Globals, world: &World<'_>) -> Result<String, Failure> {
+    let name = match &globals.by {
+        Some(name) => name.clone(),
+        None => {
+            let path = user_path(world);
+            let text = std::fs::read_to_string(path).unwrap_or_default();
+            text.lines().next().unwrap_or_default().to_owned()
+        }
+    };
+    let name = name.trim().to_owned();
+    if name.is_empty() {
+        return Err(Failure::from("nobody is named for this entry")
+            .hint("add `--by \"Your Name\"`, or make your key once with `brakecorner key new --by \"Your Name\"`"));
+    }
+    Ok(name)
+}
+
+/// Where the user's own name is kept.
+pub(crate) fn user_path(world: &World<'_>) -> PathBuf {
+    world.config_folder().join("user")
+}
+
+/// The texts a job is judged by, from the workshop's own files before the built-in ones.
+pub(crate) struct Library {
+    sheets: Vec<(String, String)>,
+    packs: Vec<(String, String)>,
+    policies: Vec<(String, String)>,
+    schedules: Vec<(String, String)>,
+}
+
+type BuiltIn = &'static [(&'static str, &'static str)];
+
+fn collect(shop: &Workshop, kind: &str, built_in: BuiltIn) -> Result<Vec<(String, String)>, Failure> {
+    let own = shop.own_specs(kind)?;
+    let own = own.into_iter().map(|(name, text)| (format!("{name}.toml"), text));
+    let built_in = built_in.iter().map(|(file, text)| ((*file).to_owned(), (*text).to_owned()));
+    Ok(own.chain(built_in).collect())
+}
+
+fn named<'a>(files: &'a [(String, String)], id: &str, what: &str) -> Result<&'a (String, String), Failure> {
+    let file = format!("{id}.toml");
+    files.iter().find(|(name, _)| *name == file).ok_or_else(|| {
+        let known: Vec<&str> =
+            files.iter().map(|(name, _)| name.trim_end_matches(".toml")).collect();
+        Failure::from(format!("there is no {what} `{id}`"))
+            .hint(format!("there are: {}", known.join(", ")))
+    })
+}
+
+impl Library {
+    pub(crate) fn of(shop: &Workshop) -> Result<Self, Failure> {
+        Ok(Self {
+            sheets: collect(shop, "vehicles", builtin_sheets())?,
+            packs: collect(shop, "rules", builtin_rule_packs())?,
+            policies: collect(shop, "policy", builtin_policies())?,
+            schedules: collect(shop, "schedules", builtin_schedules())?,
+        })
+    }
+
+    /// The sheet that fits a VIN, or has a name.
+    pub(crate) fn sheet_for(&self, vin: &str, name: Option<&str>) -> Result<String, Failure> {
+        let mut sheets = Vec::new();
+        for (file, text) in &self.sheets {
+            sheets.push(Sheet::parse(text, file).hint("`brakecorner spec check FILE` lists every problem")?);
+        }
+        let query = name.map_or(SheetQuery::Vin(vin), SheetQuery::Name);
+        let what = name.map_or_else(|| format!("VIN {vin}"), |name| format!("the name `{name}`"));
+        match find_sheet(&sheets, &[], query) {
+            Match::One(sheet) => Ok(sheet.id.clone()),
+            Match::None => Err(Failure::from(format!("no spec sheet fits {what}"))
+                .hint("name one with `--sheet`, or put the vehicle's sheet into the workshop's specs folder")),
+            Match::Ambiguous(ids) => {
+                Err(Failure::from(format!("several spec sheets fit {what}: {}", ids.join(", ")))
+                    .hint("choose one with `--sheet`"))
+            }
+        }
+    }
+
+    /// The snapshots of what a job names.
+    pub(crate) fn snapshots(&self, opening: &Opening) -> Result<Snapshots, Failure> {
+        let take = |(file, text): &(String, String)| Snapshot::of(file, text);
+        let sheet = self.sheet_file(&opening.sheet)?;
+        let rules = opening
+            .rules
+            .iter()
+            .map(|id| named(&self.packs, id, "rule pack").map(take))
+            .collect::<Result<_, _>>()?;
+        Ok(Snapshots {
+            sheet: take(sheet),
+            rules,
+            policy: take(named(&self.policies, &opening.policy, "policy")?),
+            schedule: take(named(&self.schedules, &opening.schedule, "schedule")?),
+        })
+    }
+
+    /// A sheet's file by the id written in it, which need not be its file name.
+    fn sheet_file(&self, id: &str) -> Result<&(String, String), Failure> {
+        let by_id = self.sheets.iter().find(|(file, text)| {
+            Sheet::parse(text, file).is_ok_and(|sheet| sheet.id == id)
+        });
+        match by_id {
+            Some(file) => Ok(file),
+            None => named(&self.sheets, id, "spec sheet"),
+        }
+    }
+}
+
+/// A job with everything it is judged by.
+pub(crate) struct JobFile {
+    pub(crate) shop: Workshop,
+    pub(crate) folder: PathBuf,
+    pub(crate) job: Job,
+    pub(crate) snapshots: Snapshots,
+    pub(crate) specs: Specs,
+    pub(crate) register: Register,
+}
+
+impl JobFile {
+    /// Opens a job to read it; works in a read-only folder.
+    pub(crate) fn read(globals: &Globals, world: &mut World<'_>, job: &str) -> Result<Self, Failure> {
+        let shop = workshop(globals, world)?;
+        let path = journal_path(&shop, job)?;
+        let contents = Journal::peek(&path).map_err(|error| journal_failure(error, &shop, job))?;
+        warn_torn(world, &contents);
+        Self::with(shop, path.parent().unwrap_or(Path::new(".")).to_owned(), contents.fold(), job)
+    }
+
+    /// Opens a job to write to it.
+    pub(crate) fn write(
+        globals: &Globals,
+        world: &mut World<'_>,
+        job: &str,
+    ) -> Result<(Self, Journal), Failure> {
+        let shop = workshop(globals, world)?;
+        let path = journal_path(&shop, job)?;
+        let (journal, opened) =
+            Journal::open(&path).map_err(|error| journal_failure(error, &shop, job))?;
+        if let Some(torn) = opened.torn {
+            note_torn(world, torn.bytes);
+        }
+        let mut folded = Job::default();
+        for entry in &opened.entries {
+            entry.apply_to(&mut folded);
+        }
+        let folder = path.parent().unwrap_or(Path::new(".")).to_owned();
+        Ok((Self::with(shop, folder, folded, job)?, journal))
+    }
+
+    fn with(shop: Workshop, folder: PathBuf, job: Job, name: &str) -> Result<Self, Failure> {
+        let Some(opening) = &job.opening else {
+            return Err(Failure::from(format!("job `{name}` was never opened"))
+                .hint(format!("open it with `brakecorner job open {name} …`")));
+        };
+        let snapshots = Library::of(&shop)?.snapshots(opening)?;
+        let specs = snapshots.read()?;
+        let register = shop.register()?;
+        Ok(Self { shop, folder, job, snapshots, specs, register })
+    }
+
+    /// The case to judge.
+    pub(crate) fn case(&self) -> Case<'_> {
+        self.specs.case(&self.job, &self.register)
+    }
+
+    /// Appends events, flushed to the disk, and takes them in.
+    pub(crate) fn append(
+        &mut self,
+        journal: &mut Journal,
+        world: &mut World<'_>,
+        by: &str,
+        events: &[Event],
+    ) -> Result<(), Failure> {
+        let entries = journal.append(world.clock.now(), by, events).map_err(write_failure)?;
+        for entry in &entries {
+            entry.apply_to(&mut self.job);
+        }
+        Ok(())
+    }
+}
+
+fn journal_path(shop: &Workshop, job: &str) -> Result<PathBuf, Failure> {
+    shop.journal_path(job).hint("job numbers look like HWY-0411")
+}
+
+pub(crate) fn write_failure(error: JournalError) -> Failure {
+    Failure::from(error).hint(
+        "free some space or make the folder writable, then go on: everything confirmed before is safe",
+    )
+}
+
+pub(crate) fn journal_failure(error: JournalError, shop: &Workshop, job: &str) -> Failure {
+    match error {
+        JournalError::Missing { .. } => {
+            Failure::from(format!("there is no job `{job}` in `{}`", shop.folder.display()))
+                .hint(format!("`brakecorner job list` shows the jobs; `brakecorner job open {job} …` makes one"))
+        }
+        damaged @ JournalError::Damaged { .. } => Failure::from(damaged)
+            .hint("nothing was changed; keep the file as it is and compare it with the last signed record or a backup"),
+        other => Failure::from(other),
+    }
+}
+
+fn warn_torn(world: &mut World<'_>, contents: &Contents) {
+    if let Some(torn) = contents.torn {
+        note_torn(world, torn.bytes);
+    }
+}
+
+fn note_torn(world: &mut World<'_>, bytes: usize) {
+    // A closed error stream must not stop the work.
+    let _ = writeln!(
+        world.err,
+        "note: the journal ends in {bytes} bytes of an entry that was never confirmed; the next entry sets them aside in journal.torn"
+    );
+}

@@ -1,0 +1,97 @@
+//! Words with colour, and text made safe for a terminal.
+
+use crate::judge::{ItemVerdict, Verdict};
+
+/// How results are dressed.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Style {
+    /// Use colour.
+    pub(crate) colour: bool,
+    /// Plain ASCII.
+    pub(crate) plain: bool,
+}
+
+impl Style {
+    /// A verdict's word with its shape, in colour when wanted; never colour alone.
+    pub(crate) fn verdict(self, verdict: ItemVerdict) -> String {
+        let (code, shape, ascii) = match verdict {
+            ItemVerdict::Pass => ("34", "●", "o"),
+            ItemVerdict::Advise => ("36;1", "◐", "~"),
+            ItemVerdict::Fail => ("35;1", "✕", "X"),
+            ItemVerdict::NotInspected | ItemVerdict::NoLimit => ("2", "○", "?"),
+        };
+        self.dressed(code, if self.plain { ascii } else { shape }, &verdict.to_string())
+    }
+
+    /// The verdict of a corner, an axle or the vehicle.
+    pub(crate) fn overall(self, verdict: Verdict) -> String {
+        let (code, shape, ascii) = match verdict {
+            Verdict::Pass => ("34", "●", "o"),
+            Verdict::Advise => ("36;1", "◐", "~"),
+            Verdict::Incomplete => ("2", "○", "?"),
+            Verdict::Fail => ("35;1", "✕", "X"),
+        };
+        self.dressed(code, if self.plain { ascii } else { shape }, &verdict.to_string())
+    }
+
+    fn dressed(self, code: &str, shape: &str, word: &str) -> String {
+        if self.colour {
+            format!("\u{1b}[{code}m{shape} {word}\u{1b}[0m")
+        } else {
+            format!("{shape} {word}")
+        }
+    }
+
+    /// Many lines made safe, line by line.
+    pub(crate) fn sheet(self, text: &str) -> String {
+        text.lines().map(|line| self.text(line) + "\n").collect()
+    }
+
+    /// Text of people and files made safe for a terminal: no control characters, no bidirectional
+    /// overrides, and in plain mode ASCII for the signs this program itself uses.
+    pub(crate) fn text(self, text: &str) -> String {
+        let safe = text.chars().map(|c| if hidden(c) { '\u{fffd}' } else { c });
+        if !self.plain {
+            return safe.collect();
+        }
+        safe.fold(String::new(), |mut out, c| {
+            match c {
+                'µ' => out.push('u'),
+                '·' => out.push('*'),
+                '°' => out.push_str(" deg "),
+                '→' => out.push_str("->"),
+                '½' => out.push_str(".5"),
+                '≥' => out.push_str(">="),
+                '≤' => out.push_str("<="),
+                '−' | '–' => out.push('-'),
+                '…' => out.push_str("..."),
+                '±' => out.push_str("+/-"),
+                c => out.push(c),
+            }
+            out
+        })
+    }
+}
+
+/// Characters that change what a terminal shows without being seen.
+const fn hidden(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn escape_sequences_and_direction_marks_never_reach_the_terminal() {
+        let style = Style { colour: false, plain: false };
+        assert_eq!(style.text("a\u{1b}[2Jb\u{202e}c"), "a\u{fffd}[2Jb\u{fffd}c");
+    }
+
+    #[test]
+    fn without_colour_a_verdict_is_still_a_word_and_a_shape() {
+        let style = Style { colour: false, plain: true };
+        assert_eq!(style.verdict(ItemVerdict::Fail), "X FAIL");
+    }
+}

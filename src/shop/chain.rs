@@ -1,0 +1,167 @@
+//! The row of signatures a key has made on this computer: sequence number and digest of the last.
+//!
+//! Kept beside the key, outside every workshop. A record that is taken away leaves a gap in the
+//! row; two computers do not fork it, since each has its own.
+
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use super::atomic::{self, AtomicError};
+use crate::job::journal::sha256_hex;
+
+/// Why the row could not be read or written.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum ChainError {
+    /// The file system refused.
+    #[error("cannot read `{}`", path.display())]
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// The system's reason.
+        source: std::io::Error,
+    },
+    /// The file does not read.
+    #[error("`{}` does not read", path.display())]
+    Syntax {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: serde_json::Error,
+    },
+    /// The file could not be written.
+    #[error(transparent)]
+    Write(#[from] AtomicError),
+}
+
+/// A signature about to be made.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Link {
+    /// Digest of the record.
+    pub sha256: String,
+    /// Where the record will lie.
+    pub record: PathBuf,
+}
+
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct State {
+    /// Signatures made.
+    sequence: u64,
+    /// Digest of the last record signed.
+    previous: String,
+    /// A signature that was begun and not yet confirmed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pending: Option<Link>,
+}
+
+/// The row of one key on this computer.
+#[derive(Debug)]
+pub struct Chain {
+    path: PathBuf,
+    state: State,
+}
+
+impl Chain {
+    /// Opens the row of a key.
+    ///
+    /// A signature that was begun and not confirmed counts if its record is on the disk as it was
+    /// meant, and is forgotten if not.
+    ///
+    /// # Errors
+    /// [`ChainError`] if the file does not read.
+    pub fn open(config: &Path, key: &str) -> Result<Self, ChainError> {
+        let path = config.join("rows").join(format!("{key}.json"));
+        let mut state = match std::fs::read(&path) {
+            Ok(bytes) => serde_json::from_slice(&bytes)
+                .map_err(|source| ChainError::Syntax { path: path.clone(), source })?,
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => State::default(),
+            Err(source) => return Err(ChainError::Read { path, source }),
+        };
+        if let Some(link) = state.pending.take() {
+            let made = std::fs::read(&link.record).is_ok_and(|b| sha256_hex(&b) == link.sha256);
+            if made {
+                state.sequence += 1;
+                state.previous = link.sha256;
+            }
+        }
+        Ok(Self { path, state })
+    }
+
+    /// The number the next signature gets, from 1.
+    #[must_use]
+    pub const fn next_sequence(&self) -> u64 {
+        self.state.sequence + 1
+    }
+
+    /// Digest of the last record signed; empty before the first.
+    #[must_use]
+    pub fn previous(&self) -> &str {
+        &self.state.previous
+    }
+
+    /// Notes a signature about to be made.
+    ///
+    /// # Errors
+    /// [`ChainError::Write`] if the file cannot be written.
+    pub fn reserve(&mut self, link: Link) -> Result<(), ChainError> {
+        self.state.pending = Some(link);
+        self.save()
+    }
+
+    /// Counts the signature that was noted.
+    ///
+    /// # Errors
+    /// [`ChainError::Write`] if the file cannot be written.
+    pub fn confirm(&mut self) -> Result<(), ChainError> {
+        if let Some(link) = self.state.pending.take() {
+            self.state.sequence += 1;
+            self.state.previous = link.sha256;
+        }
+        self.save()
+    }
+
+    fn save(&self) -> Result<(), ChainError> {
+        if let Some(folder) = self.path.parent() {
+            std::fs::create_dir_all(folder)
+                .map_err(|source| ChainError::Read { path: folder.to_owned(), source })?;
+        }
+        let text = serde_json::to_vec_pretty(&self.state)
+            .map_err(|source| ChainError::Syntax { path: self.path.clone(), source })?;
+        Ok(atomic::replace(&self.path, &text)?)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_signature_that_never_reached_the_disk_leaves_no_gap() {
+        let folder = tempfile::tempdir().unwrap();
+        let record = folder.path().join("record-1.json");
+        let link = Link { sha256: sha256_hex(b"{}"), record: record.clone() };
+        let mut chain = Chain::open(folder.path(), "ilse-varga").unwrap();
+        chain.reserve(link.clone()).unwrap();
+        let again = Chain::open(folder.path(), "ilse-varga").unwrap();
+        assert_eq!((again.next_sequence(), again.previous()), (1, ""));
+        std::fs::write(&record, b"{}").unwrap();
+        let after = Chain::open(folder.path(), "ilse-varga").unwrap();
+        assert_eq!((after.next_sequence(), after.previous()), (2, link.sha256.as_str()));
+    }
+
+    #[test]
+    fn confirmed_signatures_count_up() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut chain = Chain::open(folder.path(), "tam-okoro").unwrap();
+        for n in 1..=3u64 {
+            assert_eq!(chain.next_sequence(), n);
+            let link = Link { sha256: format!("{n}"), record: folder.path().join("none") };
+            chain.reserve(link).unwrap();
+            chain.confirm().unwrap();
+            chain = Chain::open(folder.path(), "tam-okoro").unwrap();
+        }
+        assert_eq!(chain.previous(), "3");
+    }
+}
