@@ -16,18 +16,21 @@
 //! | [`pad`], [`drum`], [`bearing`] | pads and linings, drums, end float |
 //! | [`wear`] | rate and distance left, with a one-sided 90 % lower bound |
 //! | [`rollers`], [`fluid`], [`torque`] | brake forces, fluid, tightening |
-//! | [`special`] | normal, Student t and χ² functions |
+//! | [`regression`], [`describe`] | straight line and inverse prediction; repeated readings |
+//! | [`special`] | normal, Student t, χ², F and range functions |
 //!
 //! Angles grow in the order in which the marks pass the stylus; 0° is stud 1.
 
 pub mod bearing;
 pub mod conformity;
+pub mod describe;
 pub mod disc;
 pub mod drum;
 mod error;
 pub mod fluid;
 pub mod harmonic;
 pub mod pad;
+pub mod regression;
 pub mod rollers;
 pub mod runout;
 pub mod special;
