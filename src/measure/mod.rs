@@ -13,6 +13,7 @@
 //! | [`disc`] | thickness, thickness variation and its noise floor, wear |
 //! | [`runout`] | run-out ring: indicated and fitted values, closing error |
 //! | [`harmonic`] | least-squares fit of one turn |
+//! | [`clocking`], [`shim`], [`hub`] | hub or disc, best position, correction plate, hub face |
 //! | [`pad`], [`drum`], [`bearing`] | pads and linings, drums, end float |
 //! | [`wear`] | rate and distance left, with a one-sided 90 % lower bound |
 //! | [`rollers`], [`fluid`], [`torque`] | brake forces, fluid, tightening |
@@ -22,6 +23,7 @@
 //! Angles grow in the order in which the marks pass the stylus; 0° is stud 1.
 
 pub mod bearing;
+pub mod clocking;
 pub mod conformity;
 pub mod describe;
 pub mod disc;
@@ -29,10 +31,12 @@ pub mod drum;
 mod error;
 pub mod fluid;
 pub mod harmonic;
+pub mod hub;
 pub mod pad;
 pub mod regression;
 pub mod rollers;
 pub mod runout;
+pub mod shim;
 pub mod special;
 pub mod torque;
 pub mod uncertainty;
