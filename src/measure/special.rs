@@ -474,6 +474,31 @@ fn range_cdf(q: f64, n: u32) -> f64 {
     f64::from(n) * sum * STEP
 }
 
+/// The mean range of `n` standard normal readings, in units of their standard deviation: the d₂ of
+/// control charts; `NaN` for fewer than two readings.
+///
+/// Formula: `∫ 1 − Φ(z)ⁿ − (1 − Φ(z))ⁿ dz`.
+///
+/// ```
+/// use brakecorner::measure::special::range_mean;
+///
+/// assert!((range_mean(10) - 3.078).abs() < 0.0005);
+/// ```
+#[must_use]
+pub fn range_mean(n: u32) -> f64 {
+    if n < 2 {
+        return f64::NAN;
+    }
+    const STEP: f64 = 0.1;
+    let sum: f64 = (-100..=100)
+        .map(|i| {
+            let z = STEP * f64::from(i);
+            1.0 - whole_power(normal_cdf(z), n) - whole_power(normal_cdf(-z), n)
+        })
+        .sum();
+    sum * STEP
+}
+
 /// `base^exponent` by repeated squaring: only multiplications, so the same bits everywhere.
 pub(crate) fn whole_power(base: f64, exponent: u32) -> f64 {
     let (mut result, mut factor, mut left) = (1.0, base, exponent);
