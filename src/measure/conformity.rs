@@ -70,6 +70,17 @@ pub enum Proof {
     Looked,
 }
 
+/// The rule by which a measured value is declared proven inside or outside.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[non_exhaustive]
+pub enum DecisionRule {
+    /// Proven inside at a conformance probability of at least 95 %, proven outside at 5 % or less:
+    /// a guard band of 1.645 standard uncertainties on either side of the limit.
+    #[default]
+    GuardBand95,
+}
+
 /// A value against its limit.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Conformity {
@@ -79,6 +90,8 @@ pub struct Conformity {
     pub proof: Proof,
     /// Whether the value itself, as measured, is beyond the limit.
     pub beyond: bool,
+    /// The rule behind `proof`.
+    pub rule: DecisionRule,
 }
 
 /// Compares a length with its limit.
@@ -160,6 +173,7 @@ fn assess(margin: f64, u: f64, beyond: bool) -> Conformity {
         probability,
         proof: proof(probability),
         beyond,
+        rule: DecisionRule::GuardBand95,
     }
 }
 

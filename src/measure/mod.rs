@@ -9,30 +9,47 @@
 //! | module | model |
 //! |---|---|
 //! | [`uncertainty`] | the gauge, the budget of contributions, effective degrees of freedom |
-//! | [`conformity`] | probability of conforming to a limit, proof states |
+//! | [`conformity`], [`risk`] | probability of conforming, proof, guard bands, risks |
+//! | [`study`] | repeat study: repeatability, reproducibility, part spread |
 //! | [`disc`] | thickness, thickness variation and its noise floor, wear |
-//! | [`runout`] | run-out ring: indicated and fitted values, closing error |
+//! | [`faces`] | lips, taper, skimming, two indicators |
+//! | [`runout`], [`dial`] | run-out ring: indicated and fitted values, closing error |
 //! | [`harmonic`] | least-squares fit of one turn |
+//! | [`clocking`], [`shim`], [`hub`] | hub or disc, best position, correction plate, hub face |
 //! | [`pad`], [`drum`], [`bearing`] | pads and linings, drums, end float |
 //! | [`wear`] | rate and distance left, with a one-sided 90 % lower bound |
-//! | [`rollers`], [`fluid`], [`torque`] | brake forces, fluid, tightening |
-//! | [`special`] | normal, Student t and χ² functions |
+//! | [`rollers`], [`fluid`], [`torque`], [`pedal`] | forces, fluid, tightening, pedal |
+//! | [`slips`], [`vin`] | slips to ask about, identification number |
+//! | [`regression`], [`describe`] | straight line and inverse prediction; repeated readings |
+//! | [`special`] | normal, Student t, χ², F and range functions |
 //!
 //! Angles grow in the order in which the marks pass the stylus; 0° is stud 1.
 
 pub mod bearing;
+pub mod clocking;
 pub mod conformity;
+pub mod describe;
+pub mod dial;
 pub mod disc;
 pub mod drum;
 mod error;
+pub mod faces;
 pub mod fluid;
 pub mod harmonic;
+pub mod hub;
 pub mod pad;
+pub mod pedal;
+pub mod regression;
+pub mod risk;
 pub mod rollers;
 pub mod runout;
+pub mod shim;
+pub mod slips;
 pub mod special;
+pub mod study;
 pub mod torque;
 pub mod uncertainty;
+pub mod vin;
 pub mod wear;
 
 pub use error::MeasureError;

@@ -191,3 +191,127 @@ pub fn mean_newtons(forces: &[Force]) -> Result<f64, MeasureError> {
     }
     Ok(forces.iter().map(|f| f.newtons()).sum::<f64>() / count(forces.len()))
 }
+
+/// The forces of one axle and what locked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AxleForces {
+    /// Left wheel.
+    pub left: Force,
+    /// Right wheel.
+    pub right: Force,
+    /// Whether the left wheel locked on the rollers.
+    pub left_locked: bool,
+    /// Whether the right wheel locked.
+    pub right_locked: bool,
+}
+
+/// Whether an axle's imbalance counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Counted {
+    /// It counts.
+    Yes,
+    /// The wheel with the lower force locked: the tyre and not the brake set the limit.
+    LowerLocked,
+    /// The higher force is not above the smallest one that counts.
+    TooWeak,
+}
+
+/// Whether an axle's imbalance counts under a rule pack.
+///
+/// `counts_above` is the force the higher wheel must exceed; `None` when the pack has no such rule.
+/// Source: annual-test inspection manual 1.2.1, which excepts a locked lower wheel and a higher
+/// effort of not more than 40 kg (read).
+///
+/// ```
+/// use brakecorner::measure::rollers::{AxleForces, Counted, counted};
+/// use brakecorner::units::{Force, ForceUnit};
+///
+/// let n = |v: i64| Force::from_mn(v * 1000);
+/// let axle = AxleForces { left: n(300), right: n(380), left_locked: false, right_locked: false };
+/// let forty = Force::parse("40", ForceUnit::KilogramForce)?;
+/// assert_eq!(counted(&axle, Some(forty)), Counted::TooWeak); // 40 kgf = 392 N
+/// assert_eq!(counted(&axle, None), Counted::Yes);
+/// # Ok::<(), brakecorner::units::UnitError>(())
+/// ```
+#[must_use]
+pub fn counted(axle: &AxleForces, counts_above: Option<Force>) -> Counted {
+    let lower_locked = match axle.left.cmp(&axle.right) {
+        std::cmp::Ordering::Less => axle.left_locked,
+        std::cmp::Ordering::Greater => axle.right_locked,
+        std::cmp::Ordering::Equal => axle.left_locked || axle.right_locked,
+    };
+    if lower_locked {
+        Counted::LowerLocked
+    } else if counts_above.is_some_and(|least| axle.left.max(axle.right) <= least) {
+        Counted::TooWeak
+    } else {
+        Counted::Yes
+    }
+}
+
+/// Whether more than half of a brake system's wheels locked on the rollers, which meets its
+/// efficiency whatever the forces are where the rule pack says so.
+///
+/// Source: annual-test inspection manual 1.2.2 (read).
+#[must_use]
+pub fn locked_enough(axles: &[AxleForces]) -> bool {
+    let locked: usize = axles
+        .iter()
+        .map(|a| usize::from(a.left_locked) + usize::from(a.right_locked))
+        .sum();
+    locked > axles.len()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn n(v: i64) -> Force {
+        Force::from_mn(v * 1000)
+    }
+
+    #[test]
+    fn three_percent_of_force_makes_two_and_a_half_points_of_rear_imbalance() {
+        // By hand: ratio 1480/2310 = 0.6407; u = 100 · 0.6407 · √2 · 0.03/√3 = 1.569 points.
+        let p = imbalance(n(2310), n(1480), DEFAULT_FORCE_ERROR).unwrap();
+        assert!((p.u - 1.569).abs() < 1e-3, "{p:?}");
+        let equal = imbalance(n(2000), n(2000), DEFAULT_FORCE_ERROR).unwrap();
+        assert!(equal.value.abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_locked_lower_wheel_and_a_weak_pair_do_not_count() {
+        let axle = AxleForces {
+            left: n(3000),
+            right: n(2000),
+            left_locked: true,
+            right_locked: false,
+        };
+        assert_eq!(counted(&axle, None), Counted::Yes);
+        let swapped = AxleForces {
+            left_locked: false,
+            right_locked: true,
+            ..axle
+        };
+        assert_eq!(counted(&swapped, None), Counted::LowerLocked);
+        assert_eq!(counted(&axle, Some(n(3000))), Counted::TooWeak);
+        assert!(!locked_enough(&[axle, swapped]));
+        assert!(locked_enough(&[
+            AxleForces {
+                right_locked: true,
+                ..axle
+            },
+            swapped
+        ]));
+        assert!(!locked_enough(&[]));
+    }
+
+    #[test]
+    fn two_still_wheels_have_no_imbalance_and_no_nan() {
+        assert!(imbalance_percent(n(0), n(0)).is_err());
+        assert!(efficiency_percent(n(1000), f64::NAN).is_err());
+        assert!(fluctuation_percent(&[n(0), n(0)]).is_err());
+        assert!(fluctuation_percent(&[n(5)]).is_err());
+    }
+}

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::measure::error::Problems;
 use crate::measure::harmonic::{self, check_angles, widest_gap};
 use crate::measure::uncertainty::{self, Budget, Gauge};
-use crate::measure::{MeasureError, extremes, length};
+use crate::measure::{MeasureError, extremes, length, micro};
 use crate::units::{Angle, Length};
 
 /// A closing error up to this much, or one division of the dial if that is more, is accepted (own).
@@ -207,12 +207,98 @@ fn check(ring: &RunoutRing, gauge: &Gauge) -> Result<(), MeasureError> {
     problems.finish()
 }
 
+/// The tilt of a ring as a phasor.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Phasor {
+    /// Cosine and sine part of the amplitude, in mm.
+    pub(crate) a: f64,
+    /// See `a`.
+    pub(crate) b: f64,
+    /// Variance of either part from the readings' noise, in mm²; the mean of both when the angles
+    /// are uneven.
+    pub(crate) variance: f64,
+}
+
+/// The tilt of a ring without any quantisation, for models that go on computing with it.
+///
+/// # Errors
+/// As [`runout`]; also [`MeasureError::TooFew`] for a ring that was only swept.
+pub(crate) fn phasor(ring: &RunoutRing, gauge: &Gauge) -> Result<Phasor, MeasureError> {
+    check(ring, gauge)?;
+    let cosine = ring
+        .stylus_angle
+        .map_or(1.0, |a| harmonic::cos_sin(a.degrees()).0);
+    let values: Vec<f64> = ring.points.iter().map(|p| p.mm() * cosine).collect();
+    let too_few = MeasureError::TooFew {
+        what: "run-out points",
+        found: values.len(),
+        needed: FEWEST_POINTS,
+    };
+    if values.len() < FEWEST_POINTS {
+        return Err(too_few);
+    }
+    let fit = harmonic::fit(&values, &degrees_of(ring), &[1]).ok_or_else(|| too_few.clone())?;
+    let &(a, b) = fit.terms.first().ok_or(too_few)?;
+    let sigma = gauge.noise_mm() * cosine;
+    let diagonal = |i: usize| {
+        fit.inverse
+            .get(i)
+            .and_then(|l| l.get(i))
+            .copied()
+            .unwrap_or(0.0)
+    };
+    Ok(Phasor {
+        a,
+        b,
+        variance: 0.5 * (diagonal(1) + diagonal(2)) * sigma * sigma,
+    })
+}
+
+fn degrees_of(ring: &RunoutRing) -> Vec<f64> {
+    match &ring.angles {
+        Some(angles) => angles.iter().map(|a| a.degrees()).collect(),
+        None => harmonic::even_degrees(ring.points.len()),
+    }
+}
+
+/// The least share of a pure tilt's run-out that `points` evenly spaced readings can show,
+/// `cos(π/n)`; `None` for fewer than four points.
+///
+/// Source: geometry: at worst the high spot lies half way between two points, and for an even
+/// number the low spot does too. An odd number sees a little more, `(1 + cos(π/n))/2`.
+///
+/// ```
+/// use brakecorner::measure::runout::least_seen;
+///
+/// for (n, share) in [(8, 0.924), (10, 0.951), (12, 0.966)] {
+///     assert!((least_seen(n).unwrap_or(0.0) - share).abs() < 5e-4);
+/// }
+/// ```
+#[must_use]
+pub fn least_seen(points: usize) -> Option<f64> {
+    (points >= FEWEST_POINTS)
+        .then(|| micro(libm::cos(std::f64::consts::PI / harmonic::count(points))))
+}
+
+/// As which order `points` evenly spaced readings show what really happens `order` times a turn.
+///
+/// Formula: `order mod n`, folded at n/2: with n points order h looks like n − h.
+///
+/// ```
+/// use brakecorner::measure::runout::seen_as;
+///
+/// assert_eq!(seen_as(8, 5), Some(3)); // five fasteners look like three with eight points
+/// assert_eq!(seen_as(10, 5), Some(5));
+/// ```
+#[must_use]
+pub fn seen_as(points: u32, order: u32) -> Option<u32> {
+    let rest = order.checked_rem(points)?;
+    Some(rest.min(points - rest))
+}
+
 fn fit(ring: &RunoutRing, points: &[Length], gauge: &Gauge, cosine: f64) -> Option<HarmonicFit> {
     let values: Vec<f64> = points.iter().map(|p| p.mm()).collect();
-    let degrees: Vec<f64> = match &ring.angles {
-        Some(angles) => angles.iter().map(|a| a.degrees()).collect(),
-        None => harmonic::even_degrees(values.len()),
-    };
+    let degrees = degrees_of(ring);
     let tilt = harmonic::fit(&values, &degrees, &[1])?;
     let &(a, b) = tilt.terms.first()?;
     let amplitude = libm::hypot(a, b);

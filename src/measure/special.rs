@@ -457,27 +457,46 @@ pub fn fisher_quantile(p: f64, d1: f64, d2: f64) -> f64 {
 
 /// Probability that the range of `n` standard normal variates is at most `q`.
 ///
-/// Formula: `n ∫ φ(z) [Φ(z+q) − Φ(z)]^{n−1} dz`, by Simpson's rule over z from −8−q to 8.
+/// Formula: `n ∫ φ(z) [Φ(z+q) − Φ(z)]^{n−1} dz`. The trapezium rule on an entire function that has
+/// died out at both ends converges exponentially: a step of 0.2 leaves less than 1e-13.
 fn range_cdf(q: f64, n: u32) -> f64 {
     if q <= 0.0 {
         return 0.0;
     }
-    const STEPS: u32 = 400;
-    let (low, high) = (-8.0 - q, 8.0);
-    let h = (high - low) / f64::from(STEPS);
-    let sum: f64 = (0..=STEPS)
+    const STEP: f64 = 0.2;
+    let sum: f64 = (-42..=42)
         .map(|i| {
-            let z = low + h * f64::from(i);
-            let weight = match i {
-                0 | STEPS => 1.0,
-                i if i % 2 == 1 => 4.0,
-                _ => 2.0,
-            };
+            let z = STEP * f64::from(i);
             let between = normal_cdf(z + q) - normal_cdf(z);
-            weight * normal_density(z) * whole_power(between, n - 1)
+            normal_density(z) * whole_power(between, n - 1)
         })
         .sum();
-    f64::from(n) * sum * h / 3.0
+    f64::from(n) * sum * STEP
+}
+
+/// The mean range of `n` standard normal readings, in units of their standard deviation: the d₂ of
+/// control charts; `NaN` for fewer than two readings.
+///
+/// Formula: `∫ 1 − Φ(z)ⁿ − (1 − Φ(z))ⁿ dz`.
+///
+/// ```
+/// use brakecorner::measure::special::range_mean;
+///
+/// assert!((range_mean(10) - 3.078).abs() < 0.0005);
+/// ```
+#[must_use]
+pub fn range_mean(n: u32) -> f64 {
+    if n < 2 {
+        return f64::NAN;
+    }
+    const STEP: f64 = 0.1;
+    let sum: f64 = (-100..=100)
+        .map(|i| {
+            let z = STEP * f64::from(i);
+            1.0 - whole_power(normal_cdf(z), n) - whole_power(normal_cdf(-z), n)
+        })
+        .sum();
+    sum * STEP
 }
 
 /// `base^exponent` by repeated squaring: only multiplications, so the same bits everywhere.

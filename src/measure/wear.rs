@@ -6,7 +6,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::measure::special;
+use crate::measure::harmonic::count;
+use crate::measure::regression::{Line, Point, Spread};
+use crate::measure::{micro, special};
 use crate::units::{Distance, Length};
 
 /// One-sided confidence of the lower bound.
@@ -122,77 +124,12 @@ pub struct Forecast {
     pub factor: f64,
     /// Degrees of freedom of the residuals; `None` for fewer than three visits.
     pub degrees_of_freedom: Option<usize>,
-    /// Sum of squared residuals over their variance; compared with χ². `None` as above.
+    /// Sum of squared residuals over their variance, to six decimals; compared with χ². `None` as
+    /// above.
     pub chi_squared: Option<f64>,
     /// The newest stretch wears more than 1.5 times as fast as the ones before, and by more than
     /// its uncertainty: something may have begun to drag.
     pub accelerating: bool,
-}
-
-/// The weighted line through a series, distances in 1000 km from the weighted centre.
-struct Line {
-    centre: f64,
-    level: f64,
-    slope: f64,
-    weight: f64,
-    sxx: f64,
-    chi_squared: f64,
-}
-
-impl Line {
-    fn through(points: &[(f64, f64, f64)]) -> Self {
-        let weights = points.iter().map(|p| 1.0 / (p.2 * p.2));
-        let weight: f64 = weights.clone().sum();
-        let mean = |pick: fn(&(f64, f64, f64)) -> f64| {
-            points
-                .iter()
-                .zip(weights.clone())
-                .map(|(p, w)| w * pick(p))
-                .sum::<f64>()
-                / weight
-        };
-        let (centre, level) = (mean(|p| p.0), mean(|p| p.1));
-        let (mut sxx, mut sxy) = (0.0, 0.0);
-        for (p, w) in points.iter().zip(weights.clone()) {
-            let dx = p.0 - centre;
-            sxx += w * dx * dx;
-            sxy += w * dx * (p.1 - level);
-        }
-        let slope = sxy / sxx;
-        let chi_squared = points
-            .iter()
-            .zip(weights)
-            .map(|(p, w)| {
-                let residual = p.1 - level - slope * (p.0 - centre);
-                w * residual * residual
-            })
-            .sum();
-        Self {
-            centre,
-            level,
-            slope,
-            weight,
-            sxx,
-            chi_squared,
-        }
-    }
-
-    /// Where `level − limit + slope·X = factor·√(1/W + X²/Sxx)`: the earlier crossing.
-    fn crossing(&self, limit: f64, factor: f64) -> f64 {
-        let height = self.level - limit;
-        let f2 = factor * factor;
-        let a = self.slope * self.slope - f2 / self.sxx;
-        let b = self.slope * height;
-        let c = height * height - f2 / self.weight;
-        let root = (b * b - a * c).max(0.0).sqrt();
-        // Of the two roots the one where the margin is on the upper side; this form does not
-        // cancel when the slope is barely known.
-        if height >= 0.0 {
-            c / (root - b)
-        } else {
-            (-b - root) / a
-        }
-    }
 }
 
 /// Forecasts the distance left from the visits of one part.
@@ -237,21 +174,28 @@ pub fn forecast(visits: &[Visit], limit: Length, u: Length) -> Result<Forecast, 
     };
     check_series(series, limit, u)?;
     let own = |v: &Visit| v.u.unwrap_or(u).mm();
-    let points: Vec<(f64, f64, f64)> = series
+    let points: Vec<Point> = series
         .iter()
-        .map(|v| (v.odometer.km() / 1e3, v.thickness.mm(), own(v)))
+        .map(|v| Point {
+            x: v.odometer.km() / 1e3,
+            y: v.thickness.mm(),
+            u: own(v),
+        })
         .collect();
-    let line = Line::through(&points);
+    let no_distance = NoForecast::NoDistance {
+        odometer: last.odometer,
+    };
+    let line = Line::through(&points).map_err(|_| no_distance)?;
     if line.slope >= 0.0 {
         return Err(NoForecast::Growing {
             before: first.thickness,
             after: last.thickness,
         });
     }
-    let agreement = Agreement::of(&line, series.len());
-    let from_centre = last.odometer.km() / 1e3 - line.centre;
-    let middle = line.crossing(limit.mm(), 0.0) - from_centre;
-    let lower = line.crossing(limit.mm(), agreement.margin) - from_centre;
+    let agreement = Agreement::of(&line);
+    let now = last.odometer.km() / 1e3;
+    let reaches = |k| line.earliest(limit.mm(), k, agreement.spread) - now;
+    let (middle, lower) = (reaches(0.0), reaches(agreement.factor));
     Ok(Forecast {
         rate_mm_per_1000km: libm::round(-line.slope * 1e9) / 1e9,
         left: last.thickness - limit,
@@ -261,7 +205,7 @@ pub fn forecast(visits: &[Visit], limit: Length, u: Length) -> Result<Forecast, 
         visits: series.len(),
         factor: agreement.factor,
         degrees_of_freedom: agreement.dof,
-        chi_squared: agreement.dof.map(|_| line.chi_squared),
+        chi_squared: agreement.dof.map(|_| micro(line.residual_squares)),
         accelerating: accelerating(&points),
     })
 }
@@ -269,35 +213,33 @@ pub fn forecast(visits: &[Visit], limit: Length, u: Length) -> Result<Forecast, 
 /// Which spread the lower bound uses.
 struct Agreement {
     method: ForecastMethod,
+    spread: Spread,
     dof: Option<usize>,
     factor: f64,
-    /// `factor`, times the residual spread where that is used.
-    margin: f64,
 }
 
 impl Agreement {
-    fn of(line: &Line, visits: usize) -> Self {
-        let dof = visits.checked_sub(2).filter(|d| *d > 0);
+    fn of(line: &Line) -> Self {
+        let dof = Some(line.degrees_of_freedom()).filter(|d| *d > 0);
         if let Some(d) = dof {
-            let nu = crate::measure::harmonic::count(d);
-            if line.chi_squared > special::chi_squared_quantile(AGREEMENT, nu) {
+            let nu = count(d);
+            if line.residual_squares > special::chi_squared_quantile(AGREEMENT, nu) {
                 let factor = special::student_t_quantile(LOWER_BOUND_LEVEL, nu);
-                let spread = (line.chi_squared / nu).sqrt();
                 let method = ForecastMethod::ResidualSpread;
                 return Self {
                     method,
+                    spread: Spread::Residual,
                     dof,
                     factor,
-                    margin: factor * spread,
                 };
             }
         }
         let factor = special::normal_quantile(LOWER_BOUND_LEVEL);
         Self {
             method: ForecastMethod::KnownUncertainty,
+            spread: Spread::Known,
             dof,
             factor,
-            margin: factor,
         }
     }
 }
@@ -360,17 +302,18 @@ fn check_series(series: &[Visit], limit: Length, u: Length) -> Result<(), NoFore
 }
 
 /// Whether the newest stretch wears faster than the ones before by half and by its uncertainty.
-fn accelerating(points: &[(f64, f64, f64)]) -> bool {
+fn accelerating(points: &[Point]) -> bool {
     let [first, .., before, last] = points else {
         return false;
     };
-    if points.len() < 3 || last.0 <= before.0 || before.0 <= first.0 {
+    if points.len() < 3 || last.x <= before.x || before.x <= first.x {
         return false;
     }
-    let newest = (before.1 - last.1) / (last.0 - before.0);
-    let earlier = (first.1 - before.1) / (before.0 - first.0);
-    let u_newest = libm::hypot(before.2, last.2) / (last.0 - before.0);
-    let u_earlier = libm::hypot(first.2, before.2) / (before.0 - first.0);
+    let rate = |a: &Point, b: &Point| {
+        let distance = b.x - a.x;
+        ((a.y - b.y) / distance, libm::hypot(a.u, b.u) / distance)
+    };
+    let ((earlier, u_earlier), (newest, u_newest)) = (rate(first, before), rate(before, last));
     newest > ACCELERATION * earlier && newest - earlier > 2.0 * libm::hypot(u_newest, u_earlier)
 }
 
