@@ -5,12 +5,14 @@
 //!
 //! | module | holds |
 //! |---|---|
+//! | [`agent`] | signing with a key held by an ssh-agent |
 //! | [`canonical`] | digests, and the strict JSON reader |
 //! | [`key`] | a signer's public key |
 //! | [`revoked`] | keys no longer trusted |
 //! | [`signers`] | who may sign, from when until when |
 //! | [`sshsig`] | making and checking signatures that stock `ssh-keygen` understands |
 
+pub mod agent;
 pub mod canonical;
 pub mod key;
 mod pattern;

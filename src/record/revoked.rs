@@ -1,6 +1,7 @@
 //! Keys that are no longer trusted: a list of public keys, or OpenSSH's binary revocation list.
 //!
-//! Sources: ssh-keygen(1), KEY REVOCATION LISTS (read); OpenSSH's note on the binary format, which
+//! Sources: ssh-keygen(1), KEY REVOCATION LISTS (read); OpenSSH's note on the binary format (from
+//! memory, and checked against lists that stock `ssh-keygen -k` writes), which
 //! starts with `SSHKRL`. Both are what `ssh-keygen -Y verify -r FILE` takes. A file that cannot be
 //! understood in full is an error and not an empty list: whoever revokes a key must not be ignored.
 
