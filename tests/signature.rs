@@ -1,6 +1,8 @@
 //! Signatures, signers and keys against published vectors, stored cases and stock OpenSSH.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+#[path = "signature/stamp.rs"]
+mod stamp;
 #[path = "signature/stock.rs"]
 mod stock;
 

@@ -1,8 +1,8 @@
 //! Signing with a key held by a running ssh-agent, so that the secret never touches this program.
 //!
-//! Source: the ssh-agent protocol, draft-miller-ssh-agent, listing keys and signing (from memory, and
-//! checked against a running agent). The stream is an
-//! argument; [`crate::shop::agent_socket`] connects one.
+//! Source: the ssh-agent protocol, draft-miller-ssh-agent, listing keys and signing (from memory,
+//! and checked against a running agent). The stream is an argument;
+//! [`crate::shop::agent_socket`] connects one.
 
 use std::io::{self, Read, Write};
 

@@ -11,6 +11,7 @@
 //! | [`revoked`] | keys no longer trusted |
 //! | [`signers`] | who may sign, from when until when |
 //! | [`sshsig`] | making and checking signatures that stock `ssh-keygen` understands |
+//! | [`stamp`] | RFC 3161 time-stamps |
 
 pub mod agent;
 pub mod canonical;
@@ -19,6 +20,7 @@ mod pattern;
 pub mod revoked;
 pub mod signers;
 pub mod sshsig;
+pub mod stamp;
 mod wire;
 
 pub use wire::WireError;
