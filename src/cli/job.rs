@@ -144,7 +144,7 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
 
 fn check_vin(text: &str, world: &mut World<'_>) -> Result<(), Failure> {
     match vin::check(text) {
-        Ok(check) if check.holds => Ok(()),
+        Ok(check) if check.holds() => Ok(()),
         // Outside North America the digit need not hold: said, not refused.
         Ok(check) => {
             writeln!(

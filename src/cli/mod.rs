@@ -1,1 +1,175 @@
-//! x
+//! The command line: one file a command; the only layer that prints, prompts, reads the
+//! environment or looks at the clock.
+
+mod demo;
+mod error;
+mod init;
+mod instrument;
+mod job;
+mod key;
+mod log;
+mod open;
+mod sheet;
+mod sign;
+mod style;
+mod verdict;
+mod verify;
+mod walk;
+mod world;
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+
+pub use error::{Exit, Failure};
+pub use world::{Clock, ColorChoice, World};
+
+/// Record a brake-corner inspection, judge it, and sign what was found
+///
+/// Exit codes: 0 done, or every answer good; 1 a valid answer that is not good (ADVISE, FAIL,
+/// INCOMPLETE, a signature that does not verify); 2 no answer (wrong use, unreadable, damaged) or
+/// not done.
+///
+/// The tool records and computes. The maker's instructions and local law come first; a competent,
+/// where required licensed, person decides.
+#[derive(Debug, Parser)]
+#[command(
+    name = "brakecorner",
+    version,
+    max_term_width = 100,
+    after_help = "Begin with: brakecorner demo"
+)]
+pub struct Cli {
+    #[command(flatten)]
+    globals: Globals,
+    #[command(subcommand)]
+    command: Command,
+}
+
+/// Options every command takes.
+#[derive(Clone, Debug, clap::Args)]
+pub(crate) struct Globals {
+    /// Workshop folder; otherwise the one the current folder lies in
+    #[arg(long, global = true, value_name = "DIR")]
+    pub(crate) shop: Option<PathBuf>,
+    /// Results as JSON
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+    /// Use colour
+    #[arg(long, global = true, value_enum, default_value_t, value_name = "WHEN")]
+    pub(crate) color: ColorChoice,
+    /// Plain ASCII, no lines and no cursor tricks
+    #[arg(long, global = true)]
+    pub(crate) plain: bool,
+    /// Who holds the gauge or the pen; otherwise the user of this computer's settings
+    #[arg(long, global = true, value_name = "NAME")]
+    pub(crate) by: Option<String>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Demo(demo::Args),
+    Init(init::Args),
+    Job(job::Args),
+    Instrument(instrument::Args),
+    Key(key::Args),
+    Walk(walk::Args),
+    Log(log::Args),
+    Verdict(verdict::Args),
+    Sign(sign::Args),
+    Verify(verify::Args),
+    Sheet(sheet::Args),
+}
+
+/// Runs one command line in a world.
+///
+/// Results go to the world's `out`, everything else to its `err`. Never panics on any input.
+pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> Exit {
+    let cli = match Cli::try_parse_from(args) {
+        Ok(cli) => cli,
+        Err(error) => return usage(&error, world),
+    };
+    let globals = cli.globals;
+    let result = match cli.command {
+        Command::Demo(args) => demo::run(&args, &globals, world),
+        Command::Init(args) => init::run(&args, &globals, world),
+        Command::Job(args) => job::run(&args, &globals, world),
+        Command::Instrument(args) => instrument::run(&args, &globals, world),
+        Command::Key(args) => key::run(&args, &globals, world),
+        Command::Walk(args) => walk::run(&args, &globals, world),
+        Command::Log(args) => log::run(&args, &globals, world),
+        Command::Verdict(args) => verdict::run(&args, &globals, world),
+        Command::Sign(args) => sign::run(&args, &globals, world),
+        Command::Verify(args) => verify::run(&args, &globals, world),
+        Command::Sheet(args) => sheet::run(&args, &globals, world),
+    };
+    let result = result.and_then(|exit| Ok(world.out.flush().map(|()| exit)?));
+    match result {
+        Ok(exit) => exit,
+        // Nobody reads any more. Quiet, but never a success: a verdict was not delivered.
+        Err(failure) if failure.is_broken_pipe() => Exit::NoAnswer,
+        Err(failure) => {
+            report(&failure, globals.json, world);
+            Exit::NoAnswer
+        }
+    }
+}
+
+fn usage(error: &clap::Error, world: &mut World<'_>) -> Exit {
+    use clap::error::ErrorKind;
+    let text = error.render().to_string();
+    match error.kind() {
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => {
+            match world.out.write_all(text.as_bytes()).and_then(|()| world.out.flush()) {
+                Ok(()) => Exit::Good,
+                Err(_) => Exit::NoAnswer,
+            }
+        }
+        _ => {
+            // Nothing better can be done about a closed error stream than to keep the exit code.
+            let _ = world.err.write_all(text.as_bytes());
+            Exit::NoAnswer
+        }
+    }
+}
+
+fn report(failure: &Failure, json: bool, world: &mut World<'_>) {
+    let _ = if json {
+        let causes = failure.chain();
+        let value = serde_json::json!({
+            "error": {"message": causes.join(": "), "causes": causes, "hints": failure.hints()}
+        });
+        writeln!(world.out, "{value:#}")
+    } else {
+        write!(world.err, "{failure}")
+    };
+    let _ = world.out.flush();
+}
+
+/// Runs the process's own command line in the real world.
+#[must_use]
+pub fn main() -> std::process::ExitCode {
+    use std::io::IsTerminal as _;
+    let stdin = std::io::stdin();
+    let input_is_terminal = stdin.is_terminal();
+    let mut input = stdin.lock();
+    let stdout = std::io::stdout();
+    let out_is_terminal = stdout.is_terminal();
+    let mut out = std::io::BufWriter::new(stdout.lock());
+    let mut err = std::io::stderr();
+    let mut world = World {
+        clock: Clock::Machine,
+        input: &mut input,
+        out: &mut out,
+        err: &mut err,
+        out_is_terminal,
+        input_is_terminal,
+        env: std::env::vars_os()
+            .filter_map(|(k, v)| Some((k.into_string().ok()?, v.into_string().ok()?)))
+            .collect(),
+        folder: std::env::current_dir().unwrap_or_else(|_| PathBuf::from(".")),
+    };
+    let exit = run(std::env::args_os(), &mut world);
+    std::process::ExitCode::from(exit as u8)
+}

@@ -74,7 +74,7 @@ impl Style {
 }
 
 /// Characters that change what a terminal shows without being seen.
-const fn hidden(c: char) -> bool {
+fn hidden(c: char) -> bool {
     c.is_control()
         || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }

@@ -5,12 +5,15 @@
 //!
 //! | module | holds |
 //! |---|---|
+//! | [`agent`] | signing with a key held by an ssh-agent |
 //! | [`canonical`] | digests, and the strict JSON reader |
 //! | [`key`] | a signer's public key |
 //! | [`revoked`] | keys no longer trusted |
 //! | [`signers`] | who may sign, from when until when |
 //! | [`sshsig`] | making and checking signatures that stock `ssh-keygen` understands |
+//! | [`stamp`] | RFC 3161 time-stamps |
 
+pub mod agent;
 pub mod canonical;
 pub mod freeze;
 pub mod key;
@@ -19,6 +22,7 @@ pub mod revoked;
 pub mod signers;
 pub mod sshsig;
 pub mod verify;
+pub mod stamp;
 mod wire;
 
 pub use wire::WireError;

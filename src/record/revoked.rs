@@ -1,11 +1,13 @@
 //! Keys that are no longer trusted: a list of public keys, or OpenSSH's binary revocation list.
 //!
-//! Sources: ssh-keygen(1), KEY REVOCATION LISTS (read); OpenSSH's note on the binary format, which
-//! starts with `SSHKRL`. Both are what `ssh-keygen -Y verify -r FILE` takes. A file that cannot be
-//! understood in full is an error and not an empty list: whoever revokes a key must not be ignored.
+//! Sources: ssh-keygen(1), KEY REVOCATION LISTS (read); OpenSSH's note on the binary format (from
+//! memory, and checked against lists that stock `ssh-keygen -k` writes), which starts with `SSHKRL`.
+//! Both are what `ssh-keygen -Y verify -r FILE` takes. A file that cannot be understood in full is
+//! an error and not an empty list: whoever revokes a key must not be ignored.
 
 use std::collections::BTreeMap;
 
+use sha1::Sha1;
 use sha2::{Digest, Sha256};
 
 use crate::record::key::{KeyFormError, SignerKey};
@@ -13,6 +15,10 @@ use crate::record::signers::{MAX_FILE, SignersError, each_line};
 use crate::record::wire::{WireError, WireReader};
 
 const MAGIC: &[u8] = b"SSHKRL\n\0";
+
+/// By the SHA-256 of a key's wire form, or its SHA-1 where a binary list has no more: the line that
+/// revokes it, 0 in a binary list.
+type Digests = BTreeMap<Vec<u8>, usize>;
 
 /// Why a revocation file was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -56,21 +62,22 @@ pub enum RevokedError {
         found: u8,
     },
     /// A digest of the wrong length.
-    #[error("revocation list `{file}` holds a SHA-256 of {found} bytes, expected 32")]
+    #[error("revocation list `{file}` holds a digest of {found} bytes, expected {expected}")]
     Digest {
         /// The file's name.
         file: String,
         /// The length in bytes.
         found: usize,
+        /// The digest's proper length in bytes: 20 for SHA-1, 32 for SHA-256.
+        expected: usize,
     },
 }
 
-/// The revoked keys, by the SHA-256 of their wire form.
+/// The revoked keys.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Revoked {
     file: String,
-    /// The line that revokes the key; 0 in a binary list.
-    keys: BTreeMap<[u8; 32], usize>,
+    keys: Digests,
 }
 
 impl Revoked {
@@ -115,8 +122,10 @@ impl Revoked {
     /// Where a key is revoked, as `file:line` (or the file alone, if it is a binary list).
     #[must_use]
     pub fn place_of(&self, key: &SignerKey) -> Option<String> {
-        let digest: [u8; 32] = Sha256::digest(key.to_blob()).into();
-        self.keys.get(&digest).map(|line| match line {
+        let blob = key.to_blob();
+        let found = self.keys.get(Sha256::digest(&blob).as_slice());
+        let found = found.or_else(|| self.keys.get(Sha1::digest(&blob).as_slice()));
+        found.map(|line| match line {
             0 => self.file.clone(),
             line => format!("{}:{line}", self.file),
         })
@@ -136,7 +145,7 @@ impl Revoked {
 }
 
 /// One public key a line. Other types than Ed25519 may be listed: they cannot sign anyway.
-fn list(file: &str, bytes: &[u8]) -> Result<BTreeMap<[u8; 32], usize>, RevokedError> {
+fn list(file: &str, bytes: &[u8]) -> Result<Digests, RevokedError> {
     let lines = each_line(file, bytes, |text| match SignerKey::from_openssh(text) {
         Ok(key) => Ok(Some(key)),
         Err(KeyFormError::NotAccepted { .. }) => Ok(None),
@@ -145,7 +154,7 @@ fn list(file: &str, bytes: &[u8]) -> Result<BTreeMap<[u8; 32], usize>, RevokedEr
     let mut keys = BTreeMap::new();
     for (line, key) in lines {
         if let Some(key) = key {
-            keys.entry(Sha256::digest(key.to_blob()).into())
+            keys.entry(Sha256::digest(key.to_blob()).to_vec())
                 .or_insert(line);
         }
     }
@@ -153,7 +162,7 @@ fn list(file: &str, bytes: &[u8]) -> Result<BTreeMap<[u8; 32], usize>, RevokedEr
 }
 
 /// The sections of a binary list, after its magic.
-fn binary(file: &str, body: &[u8]) -> Result<BTreeMap<[u8; 32], usize>, RevokedError> {
+fn binary(file: &str, body: &[u8]) -> Result<Digests, RevokedError> {
     let short = |source| RevokedError::Short {
         file: file.to_owned(),
         source,
@@ -188,21 +197,24 @@ fn binary(file: &str, body: &[u8]) -> Result<BTreeMap<[u8; 32], usize>, RevokedE
             2 => {
                 while section.left() > 0 {
                     let blob = section.string("key").map_err(short)?;
-                    keys.insert(Sha256::digest(blob).into(), 0);
+                    keys.insert(Sha256::digest(blob).to_vec(), 0);
                 }
             }
-            3 if section.left() == 0 => {}
-            3 => return Err(not_accepted("SHA-1 fingerprints")),
             4 => return Err(not_accepted("signatures over the list")),
-            // SHA-256 of the wire form.
-            5 => {
+            // SHA-1 or SHA-256 of the wire form.
+            3 | 5 => {
+                let expected = if kind == 3 { 20 } else { 32 };
                 while section.left() > 0 {
                     let digest = section.string("fingerprint").map_err(short)?;
-                    let digest = digest.try_into().map_err(|_| RevokedError::Digest {
-                        file: file.to_owned(),
-                        found: digest.len(),
-                    })?;
-                    keys.insert(digest, 0);
+                    if digest.len() != expected {
+                        let (file, found) = (file.to_owned(), digest.len());
+                        return Err(RevokedError::Digest {
+                            file,
+                            found,
+                            expected,
+                        });
+                    }
+                    keys.insert(digest.to_vec(), 0);
                 }
             }
             // An extension: its name, whether it may be skipped, its data.
@@ -269,9 +281,12 @@ mod tests {
             "{error}"
         );
         let mut sha1 = krl;
-        sha1.extend([3, 0, 0, 0, 1, 0]);
+        sha1.extend([3, 0, 0, 0, 5, 0, 0, 0, 1, 9]);
         let error = Revoked::parse("krl", &sha1).unwrap_err();
-        assert!(error.to_string().contains("SHA-1"), "{error}");
+        assert_eq!(
+            error.to_string(),
+            "revocation list `krl` holds a digest of 1 bytes, expected 20"
+        );
     }
 
     proptest::proptest! {

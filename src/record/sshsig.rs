@@ -5,15 +5,18 @@
 //! reserved, hash algorithm and the hash of the message. We write SHA-512 and Ed25519, armoured in
 //! lines of 70, and accept SHA-256 too, since stock `ssh-keygen` can be told to use it.
 //!
-//! Where `ssh-keygen` is lenient we follow or tighten, and this is all of it:
+//! Where `ssh-keygen` is lenient we follow or tighten, and this is all of it (its column as tried
+//! with OpenSSH 9.2):
 //!
 //! | in the armour | `ssh-keygen -Y verify` | here |
 //! |---|---|---|
-//! | CRLF line ends, spaces and empty lines inside | accepted | accepted: mail and version control do this to a file |
+//! | CRLF line ends | refused at the first line, let pass after it | refused, with its own error |
+//! | spaces and empty lines between the first and the last line | accepted | accepted |
 //! | text after the end line | ignored | refused: one file holds one signature |
 //! | reserved field not empty | ignored | refused: it is not covered by what was signed |
 //! | version 0 | accepted | refused |
-//! | a scalar S not reduced, a point of small order | partly accepted | refused (RFC 8032, 5.1.7) |
+//! | a scalar S not reduced | accepted | refused (RFC 8032, 5.1.7) |
+//! | a key of small order, which verifies messages nobody signed | accepted if listed | refused |
 
 use std::fmt;
 
@@ -89,6 +92,12 @@ pub enum SigError {
     NoBegin {
         /// How it starts.
         found: String,
+    },
+    /// The lines end as on Windows; stock `ssh-keygen` refuses that too.
+    #[error("the signature's lines end in CRLF, expected LF alone (first at byte {offset})")]
+    Crlf {
+        /// Where the first carriage return is, from 0.
+        offset: usize,
     },
     /// There is no end line: the file was cut off.
     #[error("the signature is cut off: no `-----END SSH SIGNATURE-----` in its {bytes} bytes")]
@@ -184,6 +193,7 @@ impl SigError {
         match self {
             Self::TooLong { .. }
             | Self::NoBegin { .. }
+            | Self::Crlf { .. }
             | Self::NoEnd { .. }
             | Self::TrailingText { .. }
             | Self::Base64 { .. } => Stage::Armour,
@@ -454,6 +464,14 @@ fn dearmour(armour: &[u8]) -> Result<Vec<u8>, SigError> {
             found: shown(armour.get(..29).unwrap_or(armour)),
         });
     };
+    if let Some(offset) = armour.iter().position(|&byte| byte == b'\r') {
+        return Err(SigError::Crlf { offset });
+    }
+    if !body.starts_with(b"\n") {
+        return Err(SigError::NoBegin {
+            found: shown(armour.get(..40).unwrap_or(armour)),
+        });
+    }
     let end = format!("\n{END}");
     let at = body
         .windows(end.len())

@@ -84,11 +84,11 @@ pub(crate) fn put_string(out: &mut Vec<u8>, bytes: &[u8]) {
     out.extend_from_slice(bytes);
 }
 
-/// Foreign bytes made safe to show: at most 40 characters, controls escaped.
+/// Foreign bytes made safe to show: at most 80 characters, controls escaped.
 pub(crate) fn shown(bytes: &[u8]) -> String {
     let text = String::from_utf8_lossy(bytes);
-    let mut shown: String = text.chars().take(40).flat_map(char::escape_debug).collect();
-    if text.chars().nth(40).is_some() {
+    let mut shown: String = text.chars().take(80).flat_map(char::escape_debug).collect();
+    if text.chars().nth(80).is_some() {
         shown.push('…');
     }
     shown

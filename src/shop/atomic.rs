@@ -8,7 +8,9 @@
 //! Several files can be published together: all are complete on the medium before the first gets
 //! its name, and they get their names in the order given. A reader that treats the **last** as the
 //! sign that all are there therefore never sees a half; that is how a record and its signature are
-//! written (signature first, record last). Two writers of the same group must hold a lock.
+//! written: signature first with [`Existing::Replace`], since a killed program may have left one
+//! without its record, then the record with [`Existing::Refuse`]. Two writers of the same group must
+//! hold a lock, or one's signature could end beside the other's record.
 //!
 //! Tests and demonstrations pass a hook that is called before every step and may fail it.
 
@@ -239,12 +241,15 @@ pub fn write_group(files: &[NewFile<'_>], hook: &mut Hook<'_>) -> Result<(), Ato
             }
         }
     }
+    let mut fresh: Vec<&Path> = Vec::new();
+    let mut replaced: Vec<&Path> = Vec::new();
     for (done, next) in staged.iter().enumerate() {
+        let taken = next.file.path.symlink_metadata().is_ok();
         if let Err((step, source)) = publish(next, hook) {
-            let (before, after) = staged.split_at(done);
-            discard(after);
-            return Err(undo(before, next.file.path, step, source));
+            discard(staged.get(done..).unwrap_or_default());
+            return Err(undo(&fresh, &replaced, next.file.path, step, source));
         }
+        if taken { &mut replaced } else { &mut fresh }.push(next.file.path);
     }
     sync_folders(files, hook)
 }
@@ -386,13 +391,17 @@ fn rename_if_free(staged: &Staged<'_>, link_error: io::Error) -> io::Result<()> 
 }
 
 /// Takes back what was published before a failure, and says what is on disk now.
-fn undo(before: &[Staged<'_>], path: &Path, step: Step, source: io::Error) -> AtomicError {
-    let mut left = None;
-    for done in before.iter().rev() {
-        let kept =
-            done.file.existing == Existing::Replace || fs::remove_file(done.file.path).is_err();
-        if kept {
-            left = Some(done.file.path.to_owned());
+fn undo(
+    fresh: &[&Path],
+    replaced: &[&Path],
+    path: &Path,
+    step: Step,
+    source: io::Error,
+) -> AtomicError {
+    let mut left = replaced.last().map(|path| path.to_path_buf());
+    for done in fresh.iter().rev() {
+        if fs::remove_file(done).is_err() {
+            left = Some(done.to_path_buf());
         }
     }
     let path = path.to_owned();

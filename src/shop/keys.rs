@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 use rand_core::CryptoRngCore;
 use ssh_key::private::Ed25519Keypair;
-use ssh_key::{HashAlg, LineEnding, PrivateKey};
+use ssh_key::{HashAlg, LineEnding, PrivateKey, PublicKey};
 
 use crate::shop::atomic::{self, Access, AtomicError, Existing, NewFile};
 use crate::shop::file_mode;
@@ -139,7 +139,7 @@ pub struct StoredKey {
     /// The secret file.
     pub path: PathBuf,
     /// The public half, with the comment.
-    pub public: ssh_key::PublicKey,
+    pub public: PublicKey,
     /// Whether a passphrase is needed to use it.
     pub locked: bool,
 }
@@ -230,12 +230,13 @@ impl KeyFolder {
         let path = self.path_of(name)?;
         let pair = Ed25519Keypair::random(random);
         let open = PrivateKey::new(pair.into(), comment).map_err(KeyError::Encode)?;
+        let public = open.public_key().clone();
         let key = match passphrase {
             None => open,
             Some("") => return Err(KeyError::EmptyPassphrase),
             Some(text) => open.encrypt(random, text).map_err(KeyError::Encode)?,
         };
-        self.store(name, path, &key)
+        self.store(name, path, &key, public)
     }
 
     /// Copies an OpenSSH Ed25519 secret key into the folder, as it is (locked stays locked).
@@ -246,7 +247,8 @@ impl KeyFolder {
     pub fn import(&self, name: &str, original: &Path) -> Result<StoredKey, KeyError> {
         let path = self.path_of(name)?;
         let key = read_key(original)?;
-        self.store(name, path, &key)
+        let public = public_half(original, &key);
+        self.store(name, path, &key, public)
     }
 
     /// Lists the keys by name, and what cannot be used with the reason.
@@ -295,7 +297,13 @@ impl KeyFolder {
     pub fn get(&self, name: &str) -> Result<StoredKey, KeyError> {
         let path = self.path_of(name)?;
         let key = self.read_named(name, &path)?;
-        Ok(stored(name, path, &key))
+        let public = public_half(&path, &key);
+        Ok(StoredKey {
+            name: name.to_owned(),
+            path,
+            public,
+            locked: key.is_encrypted(),
+        })
     }
 
     /// Loads a key for signing.
@@ -367,17 +375,23 @@ impl KeyFolder {
         })
     }
 
-    fn store(&self, name: &str, path: PathBuf, key: &PrivateKey) -> Result<StoredKey, KeyError> {
+    fn store(
+        &self,
+        name: &str,
+        path: PathBuf,
+        key: &PrivateKey,
+        public: PublicKey,
+    ) -> Result<StoredKey, KeyError> {
         make_folder(&self.folder())?;
         let secret = key.to_openssh(LineEnding::LF).map_err(KeyError::Encode)?;
-        let mut public = key.public_key().to_openssh().map_err(KeyError::Encode)?;
-        public.push('\n');
-        let public_path = self.folder().join(format!("{name}.pub"));
+        let mut line = public.to_openssh().map_err(KeyError::Encode)?;
+        line.push('\n');
+        let public_path = public_path(&path);
         // The secret last: it is the file that counts, a public file alone is replaced.
         let files = [
             NewFile {
                 path: &public_path,
-                bytes: public.as_bytes(),
+                bytes: line.as_bytes(),
                 existing: Existing::Replace,
                 access: Access::Default,
             },
@@ -389,7 +403,12 @@ impl KeyFolder {
             },
         ];
         match atomic::write_group(&files, &mut atomic::no_hook) {
-            Ok(()) => Ok(stored(name, path, key)),
+            Ok(()) => Ok(StoredKey {
+                name: name.to_owned(),
+                path,
+                public,
+                locked: key.is_encrypted(),
+            }),
             Err(AtomicError::Exists { .. }) => Err(KeyError::Exists {
                 name: name.to_owned(),
                 folder: self.folder(),
@@ -404,13 +423,29 @@ fn is_public(name: &str) -> bool {
         .is_some_and(|end| end.eq_ignore_ascii_case(".pub"))
 }
 
-fn stored(name: &str, path: PathBuf, key: &PrivateKey) -> StoredKey {
-    StoredKey {
-        name: name.to_owned(),
-        path,
-        public: key.public_key().clone(),
-        locked: key.is_encrypted(),
+/// The public file beside a secret one, named as `ssh-keygen` names it.
+fn public_path(secret: &Path) -> PathBuf {
+    let mut name = secret.as_os_str().to_owned();
+    name.push(".pub");
+    PathBuf::from(name)
+}
+
+/// The public half; a locked key's comment is locked too, so it is taken from the public file.
+///
+/// That file is believed for the comment alone, and only if it holds the same key.
+fn public_half(secret: &Path, key: &PrivateKey) -> PublicKey {
+    let own = key.public_key().clone();
+    if !key.is_encrypted() {
+        return own;
     }
+    let beside = File::open(public_path(secret)).ok().and_then(|file| {
+        let mut line = String::new();
+        file.take(MAX_KEY_FILE).read_to_string(&mut line).ok()?;
+        PublicKey::from_openssh(line.trim()).ok()
+    });
+    beside
+        .filter(|beside| beside.key_data() == own.key_data())
+        .unwrap_or(own)
 }
 
 /// Reads a secret key file of any name: mode, size, form and type, in this order.

@@ -3,6 +3,7 @@
 //! The lowest layer that touches files. Still reads no clock and no environment: the command line
 //! passes the time, the person and the folders in.
 
+pub mod agent_socket;
 pub mod atomic;
 pub mod chain;
 mod file_mode;

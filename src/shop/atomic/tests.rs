@@ -50,7 +50,7 @@ fn run(
 }
 
 const PAIR: [(&str, &[u8], Existing); 2] = [
-    ("record-1.json.sig", b"signature", Existing::Refuse),
+    ("record-1.json.sig", b"signature", Existing::Replace),
     ("record-1.json", b"record", Existing::Refuse),
 ];
 
@@ -67,7 +67,6 @@ fn a_pair_is_complete_before_the_first_has_its_name() {
             Write,
             SyncFile,
             Publish,
-            RemoveHidden,
             Publish,
             RemoveHidden,
             SyncFolder
@@ -118,7 +117,7 @@ fn a_fault_at_any_step_leaves_the_old_state_or_the_new() {
 
 /// What a process killed before a step leaves: the same calls, cut off by unwinding.
 #[test]
-fn being_killed_before_any_step_never_leaves_a_record_without_its_signature() {
+fn killed_before_any_step_it_leaves_no_record_without_signature_and_can_be_repeated() {
     for killed in 0..steps_of(&PAIR).len() {
         let folder = tempfile::tempdir().unwrap();
         let cut = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
@@ -140,6 +139,15 @@ fn being_killed_before_any_step_never_leaves_a_record_without_its_signature() {
         for name in now.keys() {
             let known = PAIR.iter().any(|(own, ..)| own == name) || name.ends_with(SUFFIX);
             assert!(known, "step {killed} left {name}");
+        }
+        if !now.contains_key("record-1.json") {
+            run(folder.path(), &PAIR, &mut no_hook).unwrap();
+            let again = state(folder.path());
+            assert_eq!(again["record-1.json"], b"record", "step {killed}, repeated");
+            assert_eq!(
+                again["record-1.json.sig"], b"signature",
+                "step {killed}, repeated"
+            );
         }
     }
 }

@@ -77,6 +77,8 @@ fn a_locked_key_opens_with_its_passphrase_only() {
         keys.load("jo", Some("wrong")),
         Err(KeyError::Passphrase { .. })
     ));
+    assert_eq!(keys.get("jo").unwrap(), made);
+    assert_eq!(made.public.comment(), "jo@bench");
     let key = keys.load("jo", Some("correct horse")).unwrap();
     assert_eq!(key.public_key().key_data(), made.public.key_data());
     assert!(matches!(

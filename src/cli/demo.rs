@@ -1,0 +1,222 @@
+//! `demo`: the whole job once, from opening to a signed record, on invented data.
+//!
+//! The inputs in `demo/` are scripts: command lines and the lines a technician types. They are fed
+//! to the same code the commands use, with the scenario's clock.
+
+use std::collections::BTreeMap;
+use std::ffi::OsString;
+use std::io::Cursor;
+use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, Duration, FixedOffset};
+
+use super::error::{Exit, Failure, Hint as _};
+use super::{Clock, Globals, World, run as run_command};
+use crate::shop::atomic;
+
+/// Make a demonstration workshop and carry a job through it
+///
+/// Everything in it is invented. The folder is `./brakecorner-demo` unless `--to` names another; an
+/// older demonstration there is replaced, any other folder is left alone.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  brakecorner demo --to /tmp/yard")]
+pub(super) struct Args {
+    /// Where to make it
+    #[arg(long, value_name = "DIR", default_value = "brakecorner-demo")]
+    to: PathBuf,
+}
+
+/// The scripts, in order.
+const SCRIPTS: &[(&str, &str)] = &[
+    ("the workshop", include_str!("../../demo/workshop.txt")),
+    ("job HWY-0411", include_str!("../../demo/HWY-0411.txt")),
+];
+
+/// A file only a demonstration has.
+const MARK: &str = ".brakecorner-demo";
+
+/// How far the told clock moves at each entry.
+const STEP_SECONDS: i64 = 6;
+
+pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    let folder = world.folder.join(&args.to);
+    clear(&folder)?;
+    let mut ran = Vec::new();
+    for (name, script) in SCRIPTS {
+        writeln!(world.err, "  {name} …")?;
+        ran.extend(play(script, &folder, world)?);
+        if *name == "the workshop" {
+            atomic::write_new(&folder.join(MARK), b"made by brakecorner demo; may be deleted\n")?;
+        }
+    }
+    finish(args, globals, world, &folder, &ran)
+}
+
+/// Makes room: an older demonstration goes, anything else stays and is refused.
+fn clear(folder: &Path) -> Result<(), Failure> {
+    if !folder.exists() {
+        return Ok(());
+    }
+    let empty = std::fs::read_dir(folder).hint("choose another folder with --to")?.next().is_none();
+    if !empty && !folder.join(MARK).is_file() {
+        return Err(Failure::from(format!(
+            "`{}` exists and is no demonstration; it was left as it is",
+            folder.display()
+        ))
+        .hint("choose another folder with --to DIR"));
+    }
+    std::fs::remove_dir_all(folder).hint("close what uses the folder, or choose another with --to")?;
+    Ok(())
+}
+
+/// One command of a script with the lines typed to it.
+#[derive(Debug)]
+struct Scene {
+    at: DateTime<FixedOffset>,
+    command: Vec<String>,
+    typed: String,
+}
+
+/// Reads a script: `@ TIME`, `$ command`, `| typed line`, `# remark`.
+fn scenes(script: &str) -> Result<Vec<Scene>, Failure> {
+    let mut at: Option<DateTime<FixedOffset>> = None;
+    let mut scenes: Vec<Scene> = Vec::new();
+    for (number, line) in (1..).zip(script.lines()) {
+        let wrong = |why: &str| Failure::from(format!("demo script line {number}: {why}: {line}"));
+        let rest = line.get(2..).unwrap_or_default();
+        match line.chars().next() {
+            None | Some('#') => {}
+            Some('@') => at = Some(rest.parse().map_err(|_| wrong("no time"))?),
+            Some('$') => scenes.push(Scene {
+                at: at.ok_or_else(|| wrong("no time was told yet"))?,
+                command: words(rest),
+                typed: String::new(),
+            }),
+            Some('|') => {
+                let scene = scenes.last_mut().ok_or_else(|| wrong("no command yet"))?;
+                scene.typed.push_str(rest);
+                scene.typed.push('\n');
+            }
+            Some(_) => return Err(wrong("not a script line")),
+        }
+        // The told time goes on from scene to scene unless the script says otherwise.
+        if line.starts_with('$') {
+            at = at.map(|at| at + Duration::minutes(1));
+        }
+    }
+    Ok(scenes)
+}
+
+/// Splits a command line at blanks; double quotes keep words together.
+fn words(line: &str) -> Vec<String> {
+    let mut words = vec![String::new()];
+    let mut quoted = false;
+    for c in line.chars() {
+        match c {
+            '"' => quoted = !quoted,
+            ' ' if !quoted => words.push(String::new()),
+            c => {
+                if let Some(word) = words.last_mut() {
+                    word.push(c);
+                }
+            }
+        }
+    }
+    words.retain(|word| !word.is_empty());
+    words
+}
+
+/// Plays a script in a workshop folder; returns the commands that were run.
+fn play(script: &str, folder: &Path, world: &mut World<'_>) -> Result<Vec<String>, Failure> {
+    let mut ran = Vec::new();
+    for scene in scenes(script)? {
+        let mut args: Vec<OsString> = vec!["brakecorner".into(), "--shop".into(), folder.into()];
+        args.extend(scene.command.iter().map(|word| {
+            if word == "{folder}" { folder.into() } else { OsString::from(word) }
+        }));
+        let mut input = Cursor::new(scene.typed.into_bytes());
+        let (mut out, mut err) = (Vec::new(), Vec::new());
+        let mut env: BTreeMap<String, String> = world.env.clone();
+        // The demonstration's people keep their keys with it, away from the user's own.
+        let config = folder.join("demo-keys");
+        env.insert("BRAKECORNER_CONFIG".into(), config.to_string_lossy().into_owned());
+        env.remove("BRAKECORNER_PASSPHRASE");
+        let mut inner = World {
+            clock: Clock::Told { next: scene.at, step: Duration::seconds(STEP_SECONDS) },
+            input: &mut input,
+            out: &mut out,
+            err: &mut err,
+            out_is_terminal: false,
+            input_is_terminal: false,
+            env,
+            folder: world.folder.clone(),
+        };
+        let exit = run_command(args, &mut inner);
+        if exit == Exit::NoAnswer {
+            let said = String::from_utf8_lossy(&err).into_owned();
+            return Err(Failure::from(format!(
+                "the demonstration stopped at `{}`: {said}",
+                scene.command.join(" ")
+            )));
+        }
+        ran.push(scene.command.join(" "));
+    }
+    Ok(ran)
+}
+
+fn finish(
+    args: &Args,
+    globals: &Globals,
+    world: &mut World<'_>,
+    folder: &Path,
+    ran: &[String],
+) -> Result<Exit, Failure> {
+    let shop = args.to.display().to_string();
+    let inner = Globals { shop: Some(folder.to_owned()), ..globals.clone() };
+    if globals.json {
+        let value = serde_json::json!({"folder": folder, "commands": ran.len(), "jobs": ["HWY-0411"]});
+        writeln!(world.out, "{value:#}")?;
+        return Ok(Exit::Good);
+    }
+    let file = super::open::JobFile::read(&inner, world, "HWY-0411")?;
+    let judgement = crate::judge::judge(&file.case());
+    let style = super::open::style(globals, world);
+    world.out.write_all(super::verdict::render(&judgement, style).as_bytes())?;
+    writeln!(world.out)?;
+    writeln!(world.out, "wrote {shop}:")?;
+    for (path, what) in [
+        ("jobs/HWY-0411/journal.jsonl", "every reading, as it was given"),
+        ("jobs/HWY-0411/record-1.json", "as found, with its signature .sig"),
+        ("jobs/HWY-0411/record-2.json", "as left, with its signature .sig"),
+        ("signers", "who may sign"),
+    ] {
+        writeln!(world.out, "  {path:30} {what}")?;
+    }
+    writeln!(world.out, "try next:")?;
+    for (command, what) in [
+        ("sheet HWY-0411", "the findings sheet"),
+        ("verify HWY-0411", "check signatures and recompute everything"),
+        ("verdict HWY-0411 --json", "the same findings for a program"),
+        ("--help", "everything else"),
+    ] {
+        writeln!(world.out, "  brakecorner --shop {shop} {command:26} {what}")?;
+    }
+    Ok(Exit::Good)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quotes_keep_words_together() {
+        assert_eq!(words(r#"key new --by "Ilse Varga""#), ["key", "new", "--by", "Ilse Varga"]);
+    }
+
+    #[test]
+    fn every_script_reads() {
+        for (name, script) in SCRIPTS {
+            assert!(!scenes(script).unwrap().is_empty(), "{name}");
+        }
+    }
+}

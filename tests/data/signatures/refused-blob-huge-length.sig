@@ -1,0 +1,3 @@
+-----BEGIN SSH SIGNATURE-----
+U1NIU0lHAAAAAf////8=
+-----END SSH SIGNATURE-----
