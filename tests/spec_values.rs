@@ -4,6 +4,8 @@
 //! text that quotes it, M from memory. Rows marked S or M are not verified by this test; it only shows
 //! that the pack says what was noted, with the same status.
 
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests fail loudly
+
 use std::collections::BTreeSet;
 
 use brakecorner::spec::{

@@ -315,3 +315,162 @@ fn reason(problem: &Problem, axles: &[String], mapping: &Mapping) -> String {
         None => format!("{key}: {}", problem.kind),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Sheet;
+    use super::*;
+
+    const MAPPING: &str = r#"
+delimiter = ";"
+decimal = ","
+[columns]
+id = "Code"
+name = "Model"
+vin_patterns = "VIN"
+wheel.fasteners = "Studs"
+wheel.torque_nm = "Torque"
+wheel.order = "Order"
+axle.front.disc.new_mm = "F new"
+axle.front.disc.discard_mm = "F min"
+axle.front.disc.vented = "Vented"
+axle.rear.brake = "Rear"
+axle.rear.drum.max_mm = "Drum max"
+axle.rear.drum.new_mm = "Drum new"
+[constants]
+source = "fleet list"
+date = 2026-01-31
+axle.front.brake = "disc"
+service.distance_km = 15000
+"#;
+
+    const HEADER: &str =
+        "Code;Model;VIN;Studs;Torque;Order;F new;F min;Vented;Rear;Drum max;Drum new\n";
+
+    fn run(rows: &str) -> Import {
+        import(
+            &format!("{HEADER}{rows}"),
+            "fleet.csv",
+            MAPPING,
+            "fleet.toml",
+        )
+        .unwrap()
+    }
+
+    #[test]
+    fn a_row_becomes_a_sheet_that_parses_to_the_cells() {
+        let found = run(
+            "van-a;\"Van \"\"A\"\"; long\";A0ZA1* A0ZA2*;5;140;1-3-5-2-4;26,0;22,4;yes;drum;204,0;203,0\n",
+        );
+        assert_eq!(found.refused, []);
+        let imported = &found.sheets[0];
+        assert_eq!(
+            (imported.line, imported.file_name.as_str()),
+            (2, "van-a.toml")
+        );
+        let sheet = Sheet::parse(&imported.text, "van-a.toml").unwrap();
+        assert_eq!(sheet.name, "Van \"A\"; long");
+        assert_eq!(sheet.vin_patterns, ["A0ZA1*", "A0ZA2*"]);
+        assert_eq!(sheet.wheel.order.as_deref(), Some(&[1, 3, 5, 2, 4][..]));
+        let discard = sheet.axles[0]
+            .disc
+            .as_ref()
+            .unwrap()
+            .discard
+            .as_ref()
+            .unwrap();
+        assert_eq!(discard.value.nm(), 22_400_000);
+        assert_eq!(discard.source(), Some("fleet list"));
+        assert_eq!(discard.origin.date.as_deref(), Some("2026-01-31"));
+        assert_eq!(sheet.axles[1].name, "rear");
+        assert!(
+            imported
+                .text
+                .starts_with("# Imported from line 2 of fleet.csv.\n")
+        );
+    }
+
+    #[test]
+    fn every_refused_row_is_reported_with_all_of_its_reasons() {
+        let found = run("van-a;Van A;A0ZA*;5;140;;26,0;23,0;yes;drum;204,0;203,0\n\
+                         van-a;Van A again;A0ZB*;5;140;;26,0;23,0;yes;drum;204,0;203,0\n\
+                         Van B;;A0ZB*;two;140;;23,0;26,0;maybe;drum;204,0;203,0\n\
+                         van-c;Van C;A0ZC*;5\n");
+        assert_eq!(found.sheets.len(), 1);
+        let reasons: Vec<(u64, Vec<&str>)> = found
+            .refused
+            .iter()
+            .map(|row| (row.line, row.reasons.iter().map(String::as_str).collect()))
+            .collect();
+        assert_eq!(
+            reasons[0],
+            (3, vec!["id: line 2 of the table is called `van-a` too"])
+        );
+        assert_eq!(reasons[1].0, 4);
+        for expected in [
+            "id (column `Code`): `Van B` may hold only lower-case letters, digits and hyphens",
+            "name: missing; people choose the sheet by its name",
+            "wheel.fasteners (column `Studs`): expected a whole number, found the text \"two\"",
+            "axle.front.disc.vented (column `Vented`): expected true or false, found the text \"maybe\"",
+            "axle.front.disc.discard_mm (column `F min`): the minimum 26.000 mm is not below the new size \
+             23.000 mm; were the two swapped?",
+        ] {
+            let known = expected.replace("name: missing", "name (column `Model`): missing");
+            assert!(
+                reasons[1].1.contains(&known.as_str()),
+                "{known}\nin {:#?}",
+                reasons[1].1
+            );
+        }
+        assert_eq!(reasons[1].1.len(), 5);
+        assert_eq!(reasons[2], (5, vec!["4 cells, the header has 12"]));
+    }
+
+    #[test]
+    fn a_thousands_separator_is_not_taken_for_a_decimal_mark() {
+        let mapping = MAPPING.replace("decimal = \",\"", "decimal = \".\"");
+        let row = "van-a;Van A;A0ZA*;5;1,140;;26.0;23.0;yes;drum;204.0;203.0\n";
+        let found = import(
+            &format!("{HEADER}{row}"),
+            "fleet.csv",
+            &mapping,
+            "fleet.toml",
+        )
+        .unwrap();
+        assert_eq!(
+            found.refused[0].reasons,
+            ["wheel.torque_nm (column `Torque`): expected a number, found the text \"1,140\""]
+        );
+    }
+
+    #[test]
+    fn a_mapping_that_does_not_fit_the_table_is_refused_with_suggestions() {
+        let error = import("Code;Modell\n", "fleet.csv", MAPPING, "fleet.toml").unwrap_err();
+        let lines: Vec<String> = error.problems.iter().map(Problem::to_string).collect();
+        assert_eq!(lines.len(), 11, "{lines:#?}");
+        assert!(lines.iter().any(|line| {
+            line.contains("`columns.name`: `Model` is not one of")
+                && line.ends_with("did you mean `Modell`?")
+        }));
+    }
+
+    #[test]
+    fn a_mapping_names_each_key_once_and_no_impossible_one() {
+        let mapping = "[columns]\nid = \"a\"\n\"a.b.c.d.e.f\" = \"b\"\nname = \"c\"\n[constants]\nname = \"x\"\n";
+        let error = import("a,b,c\n", "t.csv", mapping, "m.toml")
+            .unwrap_err()
+            .to_string();
+        assert!(
+            error.contains("`name` is a column and a constant"),
+            "{error}"
+        );
+        assert!(
+            error.contains("no sheet has a key like `a.b.c.d.e.f`"),
+            "{error}"
+        );
+        let error = import("a\n", "t.csv", "", "m.toml")
+            .unwrap_err()
+            .to_string();
+        assert!(error.contains("`columns`: missing"), "{error}");
+    }
+}

@@ -189,8 +189,33 @@ mod tests {
             ),
         ] {
             let found = changed(from, to);
-            assert!(found.iter().any(|line| line == expected), "expected {expected}\nfound {found:#?}");
+            assert!(
+                found.iter().any(|line| line == expected),
+                "expected {expected}\nfound {found:#?}"
+            );
         }
+    }
+
+    #[test]
+    fn a_limit_that_is_not_given_is_said_to_stay_without_one() {
+        let text = "id = \"x\"\nname = \"X\"\nvin_patterns = \"A0Z*\"\nsource = \"s\"\n\
+                    [wheel]\nfasteners = 5\n\
+                    [[axle]]\nname = \"front\"\nbrake = \"disc\"\n[axle.disc]\nrunout_max_mm = 0.05\n\
+                    [[axle]]\nname = \"rear\"\nbrake = \"drum\"\n[axle.drum]\nnew_mm = 200\n";
+        assert_eq!(
+            texts(text),
+            [
+                "warning: s.toml:5:2: `wheel.torque_nm`: no wheel torque is given; the refit cannot be \
+                 checked against the maker's figure",
+                "warning: s.toml:7:1: `axle[1].pads.min_mm`: not given; the item stays NO LIMIT",
+                "warning: s.toml:10:7: `axle[1].disc.discard_mm`: not given; the item stays NO LIMIT",
+                "warning: s.toml:11:17: `axle[1].disc.runout_definition`: say `runout_definition = \
+                 \"tir\"` or `\"half\"`; until then it is taken as `tir`, the stricter",
+                "warning: s.toml:12:1: `axle[2].linings.min_mm`: not given; the item stays NO LIMIT",
+                "warning: s.toml:15:7: `axle[2].drum.max_mm`: not given; the item stays NO LIMIT",
+            ]
+        );
+        assert!(Sheet::parse(text, "s.toml").is_ok());
     }
 
     #[test]
@@ -224,7 +249,12 @@ mod tests {
     fn broken_toml_names_every_broken_line_and_nothing_else() {
         let found = texts("id = \nname = \"x\nwheel = [1, 2\n");
         assert!(found.len() >= 2, "{found:#?}");
-        assert!(found.iter().all(|line| line.contains("not readable as TOML")), "{found:#?}");
+        assert!(
+            found
+                .iter()
+                .all(|line| line.contains("not readable as TOML")),
+            "{found:#?}"
+        );
         assert!(found[0].starts_with("error: s.toml:1:"), "{found:#?}");
     }
 
@@ -232,14 +262,22 @@ mod tests {
     fn an_empty_file_names_what_must_be_there() {
         let found = texts("");
         for key in ["`id`", "`name`", "`axle`", "`wheel`"] {
-            assert!(found.iter().any(|line| line.contains(&format!("s.toml:1:1: {key}: missing"))), "{key}: {found:#?}");
+            assert!(
+                found
+                    .iter()
+                    .any(|line| line.contains(&format!("s.toml:1:1: {key}: missing"))),
+                "{key}: {found:#?}"
+            );
         }
     }
 
     #[test]
     fn a_sheet_without_any_source_names_each_figure() {
         let text = GOOD.replace("source = ", "# ");
-        let missing = texts(&text).iter().filter(|line| line.contains("no source")).count();
+        let missing = texts(&text)
+            .iter()
+            .filter(|line| line.contains("no source"))
+            .count();
         // Three of the vehicle, eight of the front axle, seven of the rear.
         assert_eq!(missing, 18);
     }

@@ -4,7 +4,7 @@ use super::figures::{Figure, figures};
 use super::lint::{Lint, Severity};
 use super::problem::{Place, Problem, ProblemKind};
 use super::reader::Reader;
-use super::sheet::{AxleSpec, DiscSpec, DrumSpec, FrictionBasis, FrictionSpec, Sheet};
+use super::sheet::{AxleSpec, BrakeKind, DiscSpec, DrumSpec, FrictionBasis, FrictionSpec, Sheet};
 use super::sourced::{Origin, Sourced};
 use crate::units::Length;
 
@@ -143,14 +143,43 @@ impl Findings<'_, '_> {
         if let Some(drum) = &axle.drum {
             self.drum(drum, &format!("{path}.drum"));
         }
-        for (friction, name) in [(&axle.pads, "pads"), (&axle.linings, "linings")] {
+        let disc_brake = axle.brake != BrakeKind::Drum;
+        for (friction, name, needed) in [
+            (&axle.pads, "pads", disc_brake),
+            (&axle.linings, "linings", !disc_brake),
+        ] {
+            let path = format!("{path}.{name}");
+            if needed {
+                let min = friction.as_ref().and_then(|friction| friction.min.as_ref());
+                self.no_limit(min, &format!("{path}.min_mm"));
+            }
             if let Some(friction) = friction {
-                self.friction(friction, &format!("{path}.{name}"));
+                self.friction(friction, &path);
             }
         }
     }
 
+    /// A limit nobody gives and policy has no stand-in for.
+    fn no_limit<T>(&mut self, limit: Option<&T>, key: &str) {
+        if limit.is_none() {
+            self.doubt(
+                self.reader.place_of(key),
+                key,
+                "not given; the item stays NO LIMIT",
+            );
+        }
+    }
+
     fn disc(&mut self, disc: &DiscSpec, path: &str) {
+        self.no_limit(disc.discard.as_ref(), &format!("{path}.discard_mm"));
+        let definition = format!("{path}.runout_definition");
+        if let Some(runout) = &disc.runout
+            && !self.reader.holds(&definition)
+        {
+            let message = "say `runout_definition = \"tir\"` or `\"half\"`; until then it is taken as \
+                           `tir`, the stricter";
+            self.doubt(runout.max.place, &definition, message);
+        }
         let key = format!("{path}.discard");
         self.wear(
             &key,
@@ -176,6 +205,7 @@ impl Findings<'_, '_> {
     }
 
     fn drum(&mut self, drum: &DrumSpec, path: &str) {
+        self.no_limit(drum.max.as_ref(), &format!("{path}.max_mm"));
         let (Some(max), Some(new)) = (&drum.max, &drum.new) else {
             return;
         };

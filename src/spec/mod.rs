@@ -50,3 +50,8 @@ pub use sheet::{
     Sheet, WheelSpec,
 };
 pub use sourced::{Origin, Sourced};
+
+#[cfg(test)]
+mod lookup_tests;
+#[cfg(test)]
+mod tests;

@@ -167,6 +167,10 @@ pub(super) fn nearest<'a>(
     word: &str,
     candidates: impl IntoIterator<Item = &'a str>,
 ) -> Option<String> {
+    // A long text is no slip of the keyboard, and comparing it costs its length squared.
+    if word.chars().count() > 60 {
+        return None;
+    }
     candidates
         .into_iter()
         .map(|candidate| (strsim::damerau_levenshtein(word, candidate), candidate))

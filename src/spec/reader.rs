@@ -105,6 +105,11 @@ impl<'t> Reader<'t> {
         }
     }
 
+    /// Whether a key stands in the file and was read.
+    pub(super) fn holds(&self, key: &str) -> bool {
+        self.places.borrow().contains_key(key)
+    }
+
     /// Where a key stands; if it was not read, the table around it, and in the end the file's start.
     pub(super) fn place_of(&self, key: &str) -> Place {
         let places = self.places.borrow();
@@ -485,6 +490,8 @@ impl<'r, 't> Section<'r, 't> {
             .filter_map(|(index, item)| match item.get_ref() {
                 DeValue::Table(table) => {
                     let path = format!("{}[{}]", self.key(key), index + 1);
+                    let place = self.reader.place(item.span().start);
+                    self.reader.places.borrow_mut().insert(path.clone(), place);
                     Some(Section::new(
                         self.reader,
                         path,
