@@ -164,6 +164,34 @@ fn a_policy_that_contradicts_itself_is_refused() {
 }
 
 #[test]
+fn a_policy_lists_its_figures_in_words() {
+    let list = Policy::builtin().list();
+    let value = |wanted: &str| {
+        let found = list
+            .iter()
+            .find(|(table, stem, _, _)| format!("{table}.{stem}") == wanted);
+        found
+            .map(|(_, _, value, origin)| format!("{value}, {origin}"))
+            .unwrap()
+    };
+    assert_eq!(value("disc.left_advise"), "0.300 mm, program's default");
+    assert_eq!(value("disc.dtv_limit"), "0.020 mm, common practice");
+    assert_eq!(
+        value("gauges.temperature_unknown"),
+        "15 K, program's default"
+    );
+    assert_eq!(
+        value("torque.stages_percent"),
+        "30, 60, 100, program's default"
+    );
+    assert_eq!(
+        value("record.countersign_required"),
+        "no, program's default"
+    );
+    assert_eq!(value("decision.proof"), "95 %, published");
+}
+
+#[test]
 fn a_policy_keeps_the_reason_of_the_workshop() {
     let text = "[pads]\nplan_mm = { value = 4.0, source = \"island roads, long winters\" }\n";
     let policy = Policy::parse(text, "p.toml").unwrap();
