@@ -106,7 +106,10 @@ impl Decimal {
                 _ => return None,
             }
         }
-        (seen > 0).then_some(Self { digits: if negative { -digits } else { digits }, scale })
+        (seen > 0).then_some(Self {
+            digits: if negative { -digits } else { digits },
+            scale,
+        })
     }
 
     /// `self × numerator / denominator`, rounded half away from zero.
@@ -114,7 +117,11 @@ impl Decimal {
         let product = self.digits.checked_mul(numerator)?;
         let divisor = 10i128.checked_pow(self.scale)?.checked_mul(denominator)?;
         let half = divisor / 2;
-        Some(if product >= 0 { (product + half) / divisor } else { (product - half) / divisor })
+        Some(if product >= 0 {
+            (product + half) / divisor
+        } else {
+            (product - half) / divisor
+        })
     }
 }
 
@@ -137,14 +144,19 @@ fn parse_scaled(
     if number.is_empty() && unit.is_empty() {
         return Err(UnitError::Empty);
     }
-    let decimal = Decimal::parse(number)
-        .ok_or_else(|| UnitError::NotANumber { text: text.trim().to_owned(), example })?;
+    let decimal = Decimal::parse(number).ok_or_else(|| UnitError::NotANumber {
+        text: text.trim().to_owned(),
+        example,
+    })?;
     let (numerator, denominator) = factor(unit)?;
     decimal
         .scaled(numerator, denominator)
         .and_then(|value| i64::try_from(value).ok())
         .filter(|value| value.unsigned_abs() <= limit.1.unsigned_abs())
-        .ok_or_else(|| UnitError::OutOfRange { text: text.trim().to_owned(), limit: limit.0 })
+        .ok_or_else(|| UnitError::OutOfRange {
+            text: text.trim().to_owned(),
+            limit: limit.0,
+        })
 }
 
 /// Prints `units / 10^places` with at least `least` decimals and no superfluous zeros after them.
@@ -345,12 +357,24 @@ impl Length {
     #[must_use]
     pub fn rounded(self, unit: LengthUnit, places: usize) -> String {
         let power = 10i128.pow(u32::try_from(places.min(9)).unwrap_or(9));
-        let units = Decimal { digits: i128::from(self.0), scale: 0 }
-            .scaled(power, unit.nm())
-            .and_then(|v| i64::try_from(v).ok())
-            .unwrap_or(i64::MAX);
+        let units = Decimal {
+            digits: i128::from(self.0),
+            scale: 0,
+        }
+        .scaled(power, unit.nm())
+        .and_then(|v| i64::try_from(v).ok())
+        .unwrap_or(i64::MAX);
         let mut text = String::new();
-        let _ = fmt::write(&mut text, format_args!("{}", Fixed { units, places: places.min(9) }));
+        let _ = fmt::write(
+            &mut text,
+            format_args!(
+                "{}",
+                Fixed {
+                    units,
+                    places: places.min(9)
+                }
+            ),
+        );
         text
     }
 }
@@ -390,7 +414,10 @@ impl Torque {
     /// [`UnitError`] when the text is no number, has another unit, or exceeds 10 000 N·m.
     pub fn parse(text: &str) -> Result<Self, UnitError> {
         parse_scaled(text, "140 N·m", ("10000 N·m", 10_000_000), |suffix| {
-            let plain: String = suffix.chars().filter(|c| !matches!(c, '·' | '.' | ' ' | '*')).collect();
+            let plain: String = suffix
+                .chars()
+                .filter(|c| !matches!(c, '·' | '.' | ' ' | '*'))
+                .collect();
             match plain.as_str() {
                 "" | "Nm" | "NM" => Ok((1_000, 1)),
                 "lbfft" => Ok((13_558_179_483_314_004, 10_000_000_000_000)),
@@ -542,16 +569,21 @@ impl Distance {
                 joined.push(c);
             }
         }
-        parse_scaled(&joined, "84120 km", ("10000000 km", 10_000_000_000_000), |suffix| {
-            let unit = match suffix {
-                "" => unit,
-                other => other.parse()?,
-            };
-            Ok(match unit {
-                DistanceUnit::Kilometre => (1_000_000, 1),
-                DistanceUnit::Mile => (1_609_344, 1),
-            })
-        })
+        parse_scaled(
+            &joined,
+            "84120 km",
+            ("10000000 km", 10_000_000_000_000),
+            |suffix| {
+                let unit = match suffix {
+                    "" => unit,
+                    other => other.parse()?,
+                };
+                Ok(match unit {
+                    DistanceUnit::Kilometre => (1_000_000, 1),
+                    DistanceUnit::Mile => (1_609_344, 1),
+                })
+            },
+        )
         .map(Self)
     }
 
@@ -669,8 +701,16 @@ mod tests {
     #[test]
     fn inch_readings_are_exact_in_nanometres() {
         // 1 in = 25.4 mm by definition (NIST SP 811, App. B).
-        for (text, nm) in [("0.7611in", 19_331_940), ("0.0001 in", 2_540), ("1\"", 25_400_000)] {
-            assert_eq!(Length::parse(text, LengthUnit::Millimetre).unwrap().nm(), nm, "{text}");
+        for (text, nm) in [
+            ("0.7611in", 19_331_940),
+            ("0.0001 in", 2_540),
+            ("1\"", 25_400_000),
+        ] {
+            assert_eq!(
+                Length::parse(text, LengthUnit::Millimetre).unwrap().nm(),
+                nm,
+                "{text}"
+            );
         }
     }
 
@@ -684,17 +724,28 @@ mod tests {
             (" 8.017 mm ", 8_017_000),
             ("15 µm", 15_000),
         ] {
-            assert_eq!(Length::parse(text, LengthUnit::Millimetre).unwrap().nm(), nm, "{text}");
+            assert_eq!(
+                Length::parse(text, LengthUnit::Millimetre).unwrap().nm(),
+                nm,
+                "{text}"
+            );
         }
     }
 
     #[test]
     fn what_is_no_number_is_named() {
-        for text in ["", "  ", "2x", "1.2.3", "--1", "NaN", "inf", "1e3", "22.01 kg", "9999999"] {
-            assert!(Length::parse(text, LengthUnit::Millimetre).is_err(), "{text} was accepted");
+        for text in [
+            "", "  ", "2x", "1.2.3", "--1", "NaN", "inf", "1e3", "22.01 kg", "9999999",
+        ] {
+            assert!(
+                Length::parse(text, LengthUnit::Millimetre).is_err(),
+                "{text} was accepted"
+            );
         }
         assert_eq!(
-            Length::parse("2x4", LengthUnit::Millimetre).unwrap_err().to_string(),
+            Length::parse("2x4", LengthUnit::Millimetre)
+                .unwrap_err()
+                .to_string(),
             "`x4` is not a unit of length; expected one of mm, µm, in"
         );
     }
@@ -724,7 +775,10 @@ mod tests {
     fn rounding_for_print_goes_half_away_from_zero() {
         let t = Length::from_nm(8_003_723);
         assert_eq!(t.rounded(LengthUnit::Millimetre, 4), "8.0037");
-        assert_eq!(Length::from_nm(-2_500_000).rounded(LengthUnit::Millimetre, 0), "-3");
+        assert_eq!(
+            Length::from_nm(-2_500_000).rounded(LengthUnit::Millimetre, 0),
+            "-3"
+        );
         assert_eq!(t.to_string(), "8.003723 mm");
     }
 

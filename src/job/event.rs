@@ -1,0 +1,592 @@
+//! The events a job is made of. A fact once written is never changed: a correction is a new event.
+
+use std::fmt;
+use std::str::FromStr;
+
+use chrono::NaiveDate;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+use super::{Corner, Item, NameError, Place};
+use crate::units::{Distance, DistanceUnit};
+
+/// One thing that happened, in the form it has in the journal.
+///
+/// Values stand in the base unit of their quantity (nm, mN, thousandths of a degree, mm of
+/// distance) beside the text exactly as it was given.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum Event {
+    /// The job was opened.
+    Opened(Box<Opening>),
+    /// A thickness of the same parts from before this job: the start of a wear series.
+    Earlier {
+        /// The corner it was measured at.
+        corner: Corner,
+        /// The item measured.
+        item: Item,
+        /// The odometer then.
+        odometer: Distance,
+        /// The thinnest reading then.
+        #[serde(rename = "nm")]
+        thickness: crate::units::Length,
+        /// Where it is known from.
+        source: String,
+    },
+    /// An instrument was checked on its setting standard.
+    ZeroCheck(ZeroCheckEvent),
+    /// A value was read from an instrument.
+    Reading(Box<ReadingEvent>),
+    /// Something was looked at, or could not be.
+    Seen {
+        /// Where.
+        place: Place,
+        /// What.
+        item: Item,
+        /// As found or as left.
+        phase: Phase,
+        /// What was seen.
+        #[serde(flatten)]
+        observation: Observation,
+    },
+    /// An earlier event was struck out; it stays readable.
+    Struck {
+        /// Sequence number of the event struck.
+        target: u64,
+        /// Why.
+        reason: String,
+    },
+    /// The program asked about a value, and this was answered.
+    Asked(Answered),
+    /// A remark.
+    Note {
+        /// What it is about.
+        place: Place,
+        /// The item, when it is about one.
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        item: Option<Item>,
+        /// The remark.
+        text: String,
+    },
+    /// A picture was added to the job's folder.
+    Photo {
+        /// Where it was taken.
+        place: Place,
+        /// What it shows.
+        item: Item,
+        /// SHA-256 of the file, which is also its name under `photos/`.
+        sha256: String,
+        /// The file's name when it was given.
+        name: String,
+    },
+    /// The limit cast or stamped on a disc or a drum was read.
+    CastMark {
+        /// Where.
+        corner: Corner,
+        /// The value as read.
+        #[serde(flatten)]
+        entered: Entered,
+    },
+    /// A part was replaced; the found readings of the old part no longer speak for the vehicle.
+    Fitted {
+        /// Where.
+        place: Place,
+        /// What was fitted.
+        part: Part,
+        /// Batch or lot number, if known.
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        batch: Option<String>,
+    },
+    /// The road test answered the complaint.
+    ComplaintAnswered {
+        /// How.
+        outcome: Complaint,
+        /// Distance driven for it.
+        distance: Distance,
+    },
+    /// A torque step of the refit.
+    Torque(TorqueTask),
+    /// A wrench was refused for a final torque; the step is asked again.
+    TorqueRefused {
+        /// Where.
+        corner: Corner,
+        /// The wrench.
+        instrument: String,
+        /// Why it does not count.
+        reason: String,
+    },
+    /// A point of the list to clear before the vehicle moves.
+    Gate {
+        /// Which.
+        gate: GateItem,
+        /// Done, or not.
+        done: bool,
+        /// Reason when it was not done or does not apply.
+        #[serde(skip_serializing_if = "String::is_empty", default)]
+        reason: String,
+    },
+    /// The walk was left; this is the state the vehicle stands in.
+    Left {
+        /// On stands, lowered with the wheels hand-tight, torqued …
+        vehicle: String,
+    },
+    /// A revision was signed.
+    Signed {
+        /// Revision number.
+        revision: u32,
+        /// SHA-256 of the record file.
+        sha256: String,
+    },
+}
+
+/// What is known when a job is opened.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Opening {
+    /// Job number.
+    pub job: String,
+    /// Registration plate.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub registration: String,
+    /// Vehicle identification number.
+    pub vin: String,
+    /// Odometer as read.
+    pub odometer: Distance,
+    /// Unit the odometer counts in.
+    pub odometer_unit: DistanceUnit,
+    /// The complaint in the customer's words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub complaint: String,
+    /// What the complaint is, in the trade's words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub symptoms: Vec<Symptom>,
+    /// How deep the inspection goes.
+    pub depth: Depth,
+    /// Work schedule to follow.
+    pub schedule: String,
+    /// Spec sheet used.
+    pub sheet: String,
+    /// Rule packs used.
+    pub rules: Vec<String>,
+    /// Workshop policy used.
+    pub policy: String,
+    /// Vehicle class for the rule packs.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub class: String,
+    /// Date of first use for the rule packs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub first_used: Option<NaiveDate>,
+    /// The original quote in words and money, as given.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub quote: String,
+}
+
+/// An instrument's check on its setting standard.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ZeroCheckEvent {
+    /// The instrument.
+    pub instrument: String,
+    /// The standard it was checked on, in words (`closed`, `25.000 mm rod`).
+    pub standard: String,
+    /// The reading on the standard, as given.
+    pub entered: Entered,
+    /// Reading minus standard.
+    #[serde(rename = "zero_error_nm")]
+    pub zero_error: crate::units::Length,
+}
+
+/// A value read from an instrument.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ReadingEvent {
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub item: Item,
+    /// As found or as left.
+    pub phase: Phase,
+    /// Which set of readings of this item it belongs to, from 1.
+    pub take: u32,
+    /// Its place within the set.
+    pub slot: Slot,
+    /// The value.
+    #[serde(flatten)]
+    pub entered: Entered,
+    /// The instrument it was read from.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub instrument: Option<String>,
+    /// Clocking of the disc on the hub, for run-out.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub clocking: Option<u8>,
+    /// Typed by hand or sent by a gauge.
+    pub source: Source,
+    /// The program asked about this value and it was confirmed.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub confirmed: bool,
+}
+
+/// A value as it was given and as it was understood.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Entered {
+    /// Exactly as typed or received.
+    pub text: String,
+    /// The unit it was read in.
+    pub unit: String,
+    /// The value in the base unit of its quantity.
+    pub value: i64,
+}
+
+/// Where a value came from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Source {
+    /// Typed by hand.
+    Typed,
+    /// Sent by a gauge.
+    Gauge,
+}
+
+/// A question of the program, and the answer to it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Answered {
+    /// Where.
+    pub place: Place,
+    /// What it is about.
+    pub item: Item,
+    /// Which reading.
+    pub slot: Slot,
+    /// The entry that raised it, exactly as given.
+    pub entry: String,
+    /// The question.
+    pub question: String,
+    /// The answer, exactly as given.
+    pub answer: String,
+    /// Whether the first entry was kept.
+    pub kept: bool,
+}
+
+/// As found, or as left after work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Phase {
+    /// Before any repair.
+    AsFound,
+    /// After it.
+    AsLeft,
+}
+
+/// What a look found.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "state", rename_all = "snake_case")]
+pub enum Observation {
+    /// Nothing wrong.
+    Sound,
+    /// A defect of the item's list.
+    Defect {
+        /// The defect's code.
+        code: String,
+        /// A note in free words.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        note: String,
+    },
+    /// It could not be inspected.
+    NotInspected {
+        /// Why; never empty.
+        reason: String,
+    },
+}
+
+/// How deep the inspection goes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Depth {
+    /// Four points, swept run-out.
+    Quick,
+    /// Two points a fastener, full rings.
+    #[default]
+    Full,
+}
+
+/// What a complaint is, in the trade's words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Symptom {
+    /// Shaking when braking.
+    Judder,
+    /// Pulling to one side.
+    Pull,
+    /// High noise.
+    Squeal,
+    /// Metal noise.
+    Grinding,
+    /// Soft or long pedal.
+    SoftPedal,
+    /// A lamp of the dashboard.
+    WarningLamp,
+}
+
+/// What the road test said about the complaint.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Complaint {
+    /// Not there any more.
+    Gone,
+    /// Still there, less.
+    Better,
+    /// Unchanged.
+    Same,
+    /// No road test was made.
+    NotTried,
+}
+
+/// Parts whose replacement voids found readings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Part {
+    /// Brake disc.
+    Disc,
+    /// Brake pads.
+    Pads,
+    /// Brake linings.
+    Linings,
+    /// Brake drum.
+    Drum,
+    /// Flexible hose.
+    Hose,
+    /// Calliper or its slide pins.
+    Calliper,
+    /// Wheel-speed sensor.
+    SensorSpeed,
+    /// Pad-wear sensor.
+    SensorWear,
+    /// Wheel cylinder.
+    Cylinder,
+    /// Wheel bearing.
+    Bearing,
+    /// Brake fluid, whole system.
+    Fluid,
+}
+
+/// A torque step that was done.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct TorqueTask {
+    /// Where.
+    pub corner: Corner,
+    /// Wheel or calliper fasteners.
+    pub proceeding: Proceeding,
+    /// Fastener number, in star order 1 … n.
+    pub fastener: u8,
+    /// The wrench.
+    pub instrument: String,
+    /// How far it turned, in degrees, on a verification pass.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub turned_deg: Option<u16>,
+}
+
+/// Which torque step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Proceeding {
+    /// An earlier stage of the wheel, one key for the whole pass (`fastener` is the stage's number).
+    WheelStage,
+    /// The final click of one wheel fastener.
+    WheelFinal,
+    /// The second full pass at the final torque, one key for the pass.
+    WheelSecondPass,
+    /// A calliper carrier bolt.
+    CalliperCarrier,
+    /// A slide-pin bolt.
+    SlidePin,
+    /// A hose union.
+    HoseUnion,
+}
+
+/// What must be clear before the vehicle moves (domain knowledge of the trade; own list).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum GateItem {
+    /// Pedal pumped until firm.
+    PedalFirm,
+    /// No leak with the pedal held.
+    NoLeak,
+    /// Fluid level right, cap on.
+    FluidLevel,
+    /// Electric parking brake out of its service mode.
+    ParkingBrake,
+    /// Tools and magnets counted.
+    Tools,
+    /// Locking-nut key back.
+    LockingKey,
+    /// Warning lamps as they should be.
+    Lamps,
+}
+
+impl GateItem {
+    /// Every point, in the order it is asked.
+    pub const ALL: [Self; 7] = [
+        Self::PedalFirm,
+        Self::NoLeak,
+        Self::FluidLevel,
+        Self::ParkingBrake,
+        Self::Tools,
+        Self::LockingKey,
+        Self::Lamps,
+    ];
+
+    /// The point as a question.
+    #[must_use]
+    pub const fn question(self) -> &'static str {
+        match self {
+            Self::PedalFirm => "pedal pumped until firm",
+            Self::NoLeak => "no leak anywhere with the pedal held down",
+            Self::FluidLevel => "fluid level between the marks, cap on",
+            Self::ParkingBrake => "electric parking brake out of its service mode (or none fitted)",
+            Self::Tools => "tools and magnets counted, none left on the vehicle",
+            Self::LockingKey => "locking-nut key back in its place (or none used)",
+            Self::Lamps => "brake and warning lamps as they should be",
+        }
+    }
+}
+
+/// Where within a set of readings a value belongs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Slot {
+    /// Point of a ring, from 1, in passing order.
+    Point(u16),
+    /// Back at stud 1.
+    Return,
+    /// Swept total of one turn.
+    Swept,
+    /// Lowest of a swept turn.
+    Low,
+    /// Highest of a swept turn.
+    High,
+    /// Temperature of the part.
+    Temperature,
+    /// Inner pad, 1 leading, 2 trailing.
+    Inner(u16),
+    /// Outer pad, 1 leading, 2 trailing.
+    Outer(u16),
+    /// Drum at its open edge.
+    Open(u16),
+    /// Drum at its closed edge.
+    Closed(u16),
+    /// Lining, 1 leading, 2 trailing.
+    Lining(u16),
+    /// The only value, or the n-th repeat of it.
+    Value(u16),
+    /// The wheel at a corner, for roller forces.
+    At(Corner),
+    /// Vehicle mass.
+    Mass,
+}
+
+impl fmt::Display for Slot {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Point(n) => write!(f, "point {n}"),
+            Self::Return => f.write_str("return"),
+            Self::Swept => f.write_str("swept"),
+            Self::Low => f.write_str("lowest"),
+            Self::High => f.write_str("highest"),
+            Self::Temperature => f.write_str("temperature"),
+            Self::Inner(n) => write!(f, "inner {n}"),
+            Self::Outer(n) => write!(f, "outer {n}"),
+            Self::Open(n) => write!(f, "open {n}"),
+            Self::Closed(n) => write!(f, "closed {n}"),
+            Self::Lining(n) => write!(f, "lining {n}"),
+            Self::Value(n) => write!(f, "value {n}"),
+            Self::At(corner) => write!(f, "at {corner}"),
+            Self::Mass => f.write_str("mass"),
+        }
+    }
+}
+
+impl FromStr for Slot {
+    type Err = NameError;
+
+    fn from_str(text: &str) -> Result<Self, NameError> {
+        let wrong = || NameError::Other {
+            text: text.to_owned(),
+            what: "a slot",
+            expected: "`point 3`, `return`, `swept`, `inner 1`, `value 1` …",
+        };
+        let (word, rest) = text.split_once(' ').unwrap_or((text, ""));
+        let number = || match rest.parse::<u16>() {
+            Ok(n) if n > 0 && !rest.starts_with(['+', '0']) => Ok(n),
+            _ => Err(wrong()),
+        };
+        Ok(match word {
+            "point" => Self::Point(number()?),
+            "return" if rest.is_empty() => Self::Return,
+            "swept" if rest.is_empty() => Self::Swept,
+            "lowest" if rest.is_empty() => Self::Low,
+            "highest" if rest.is_empty() => Self::High,
+            "temperature" if rest.is_empty() => Self::Temperature,
+            "inner" => Self::Inner(number()?),
+            "outer" => Self::Outer(number()?),
+            "open" => Self::Open(number()?),
+            "closed" => Self::Closed(number()?),
+            "lining" => Self::Lining(number()?),
+            "value" => Self::Value(number()?),
+            "at" => Self::At(rest.parse()?),
+            "mass" if rest.is_empty() => Self::Mass,
+            _ => return Err(wrong()),
+        })
+    }
+}
+
+impl Serialize for Slot {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Slot {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        String::deserialize(deserializer)?.parse().map_err(serde::de::Error::custom)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn slots_read_back() {
+        for slot in [
+            Slot::Point(10),
+            Slot::Return,
+            Slot::Swept,
+            Slot::Low,
+            Slot::High,
+            Slot::Temperature,
+            Slot::Inner(1),
+            Slot::Outer(2),
+            Slot::Open(1),
+            Slot::Closed(2),
+            Slot::Lining(1),
+            Slot::Value(3),
+            Slot::At("RR".parse().unwrap()),
+            Slot::Mass,
+        ] {
+            assert_eq!(slot.to_string().parse::<Slot>().unwrap(), slot);
+        }
+        for text in ["point 0", "point", "point -1", "point +1", "returns", "at XX", ""] {
+            assert!(text.parse::<Slot>().is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn an_event_keeps_its_form_in_the_journal() {
+        let event = Event::Seen {
+            place: "RL".parse().unwrap(),
+            item: Item::SensorSpeed,
+            phase: Phase::AsFound,
+            observation: Observation::Defect { code: "damp".into(), note: String::new() },
+        };
+        let text = serde_json::to_string(&event).unwrap();
+        assert_eq!(
+            text,
+            r#"{"kind":"seen","place":"RL","item":"sensor.speed","phase":"as_found","state":"defect","code":"damp"}"#
+        );
+        assert_eq!(serde_json::from_str::<Event>(&text).unwrap(), event);
+    }
+}

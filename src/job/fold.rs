@@ -1,0 +1,406 @@
+//! The fold of a job's events into its present state.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{DateTime, FixedOffset};
+
+use super::event::{ReadingEvent, TorqueTask, ZeroCheckEvent};
+use super::{
+    Axle, Complaint, Corner, Event, GateItem, Item, Observation, Opening, Part, Phase, Place,
+    Proceeding, Slot,
+};
+use crate::units::{Distance, Length};
+
+/// Who wrote an event, when, and as which one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Meta {
+    /// Sequence number in the journal, from 1.
+    pub seq: u64,
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// Who.
+    pub by: String,
+}
+
+/// A reading that stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reading {
+    /// Who and when.
+    pub meta: Meta,
+    /// What was read.
+    pub event: ReadingEvent,
+}
+
+/// A look that stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Seen {
+    /// Who and when.
+    pub meta: Meta,
+    /// What was seen.
+    pub observation: Observation,
+}
+
+/// A zero check that stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ZeroCheck {
+    /// Who and when.
+    pub meta: Meta,
+    /// The check.
+    pub event: ZeroCheckEvent,
+}
+
+/// A part fitted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fitted {
+    /// Who and when.
+    pub meta: Meta,
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub part: Part,
+    /// Batch, if known.
+    pub batch: Option<String>,
+}
+
+/// One set of readings of an item: a ring, a pair of pads.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Take {
+    /// Number of the set, from 1.
+    pub number: u32,
+    /// Readings by slot, in order of entry within a slot.
+    pub slots: BTreeMap<Slot, Vec<Reading>>,
+}
+
+impl Take {
+    /// The length read at a slot: its last reading.
+    #[must_use]
+    pub fn length(&self, slot: Slot) -> Option<Length> {
+        self.slots.get(&slot)?.last().map(|r| Length::from_nm(r.event.entered.value))
+    }
+
+    /// Every length of the slots `make(1)`, `make(2)`, … up to the first gap, all readings a slot.
+    #[must_use]
+    pub fn lengths(&self, make: impl Fn(u16) -> Slot) -> Vec<Vec<Length>> {
+        (1..)
+            .map_while(|n| self.slots.get(&make(n)))
+            .map(|rs| rs.iter().map(|r| Length::from_nm(r.event.entered.value)).collect())
+            .collect()
+    }
+
+    /// All readings, in slot order.
+    pub fn readings(&self) -> impl Iterator<Item = &Reading> {
+        self.slots.values().flatten()
+    }
+
+    /// The latest reading of the set.
+    #[must_use]
+    pub fn last(&self) -> Option<&Reading> {
+        self.readings().max_by_key(|r| r.meta.seq)
+    }
+}
+
+/// A run-out ring with the clocking it was taken at.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RunoutTake<'a> {
+    /// The readings.
+    pub take: &'a Take,
+    /// As found or as left.
+    pub phase: Phase,
+    /// The disc's clocking.
+    pub clocking: u8,
+}
+
+/// The final clicks of one wheel.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct WheelClicks {
+    /// Earlier stages confirmed.
+    pub stages: BTreeSet<u8>,
+    /// Fasteners whose final click was confirmed, with the wrench.
+    pub finals: BTreeMap<u8, String>,
+    /// The second pass at full torque, with the wrench.
+    pub second_pass: Option<String>,
+    /// How far each fastener turned on the second pass, where noted.
+    pub turned_deg: BTreeMap<u8, u16>,
+}
+
+type Key = (Place, Item, Phase);
+
+/// The present state of a job: everything that happened and was not struck out.
+///
+/// # Examples
+/// ```
+/// use brakecorner::job::{Event, Item, Job, Meta, Observation, Phase};
+/// let meta = Meta { seq: 1, at: "2026-03-02T08:40:00+00:00".parse()?, by: "Ilse Varga".into() };
+/// let hose = "RL".parse()?;
+/// let mut job = Job::default();
+/// job.apply(&meta, &Event::Seen {
+///     place: hose, item: Item::Hose, phase: Phase::AsFound, observation: Observation::Sound,
+/// });
+/// assert!(job.seen(hose, Item::Hose, Phase::AsFound).is_some());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, Debug, Default)]
+pub struct Job {
+    /// How the job was opened.
+    pub opening: Option<Opening>,
+    /// Who opened it and when.
+    pub opened: Option<Meta>,
+    /// Thicknesses from before this job: corner, item, odometer, thickness.
+    pub earlier: Vec<(Corner, Item, Distance, Length)>,
+    /// Zero checks, in order.
+    pub zero_checks: Vec<ZeroCheck>,
+    /// Limits cast on discs and drums.
+    pub cast_marks: BTreeMap<Corner, Length>,
+    /// Parts fitted.
+    pub fitted: Vec<Fitted>,
+    /// The road test's answer to the complaint.
+    pub complaint: Option<(Meta, Complaint, Distance)>,
+    /// The wheels' torque steps.
+    pub wheels: BTreeMap<Corner, WheelClicks>,
+    /// Calliper fasteners torqued: corner, which, wrench.
+    pub callipers: Vec<(Corner, Proceeding, u8, String)>,
+    /// Wrenches refused: corner, wrench, reason.
+    pub refused: Vec<(Meta, Corner, String, String)>,
+    /// Points of the before-it-moves list.
+    pub gates: BTreeMap<GateItem, (bool, String)>,
+    /// Remarks.
+    pub notes: Vec<(Meta, Place, Option<Item>, String)>,
+    /// Photos: place, item, digest, name.
+    pub photos: Vec<(Meta, Place, Item, String, String)>,
+    /// Questions asked and answered.
+    pub asked: Vec<(Meta, super::Answered)>,
+    /// Events struck out, with the reason.
+    pub struck: Vec<(Meta, u64, String)>,
+    /// State the vehicle was left in, last known.
+    pub left: Option<(Meta, String)>,
+    /// Revisions signed: number and digest.
+    pub signed: Vec<(u32, String)>,
+    /// Kinds of events this version does not know.
+    pub unknown: Vec<(u64, String)>,
+    /// Sequence number of the last event.
+    pub last_seq: u64,
+    readings: BTreeMap<Key, BTreeMap<u32, Take>>,
+    seen: BTreeMap<Key, Seen>,
+    log: BTreeMap<u64, (Meta, Event)>,
+    struck_seqs: BTreeSet<u64>,
+}
+
+impl Job {
+    /// Takes the next event into account.
+    pub fn apply(&mut self, meta: &Meta, event: &Event) {
+        self.last_seq = meta.seq;
+        if let Event::Struck { target, reason } = event {
+            self.strike(meta, *target, reason);
+            return;
+        }
+        self.log.insert(meta.seq, (meta.clone(), event.clone()));
+        self.take_in(meta, event);
+    }
+
+    /// Notes an event of a kind this version does not know.
+    pub fn apply_unknown(&mut self, seq: u64, kind: &str) {
+        self.last_seq = seq;
+        self.unknown.push((seq, kind.to_owned()));
+    }
+
+    /// Strikes one event and folds the rest again; rare, so simplicity wins over speed.
+    fn strike(&mut self, meta: &Meta, target: u64, reason: &str) {
+        let mut again = Self { struck_seqs: std::mem::take(&mut self.struck_seqs), ..Self::default() };
+        again.struck_seqs.insert(target);
+        again.struck = std::mem::take(&mut self.struck);
+        again.struck.push((meta.clone(), target, reason.to_owned()));
+        again.unknown = std::mem::take(&mut self.unknown);
+        for (seq, (m, e)) in &self.log {
+            if !again.struck_seqs.contains(seq) {
+                again.take_in(m, e);
+            }
+        }
+        again.log = std::mem::take(&mut self.log);
+        again.last_seq = meta.seq;
+        *self = again;
+    }
+
+    fn take_in(&mut self, meta: &Meta, event: &Event) {
+        match event {
+            Event::Opened(opening) => {
+                self.opening = Some((**opening).clone());
+                self.opened = Some(meta.clone());
+            }
+            Event::Earlier { corner, item, odometer, thickness, .. } => {
+                self.earlier.push((*corner, *item, *odometer, *thickness));
+            }
+            Event::ZeroCheck(check) => {
+                self.zero_checks.push(ZeroCheck { meta: meta.clone(), event: check.clone() });
+            }
+            Event::Reading(reading) => self.read(meta, reading),
+            Event::Seen { place, item, phase, observation } => {
+                let seen = Seen { meta: meta.clone(), observation: observation.clone() };
+                self.seen.insert((*place, *item, *phase), seen);
+            }
+            Event::Asked(answered) => self.asked.push((meta.clone(), answered.clone())),
+            Event::Note { place, item, text } => {
+                self.notes.push((meta.clone(), *place, *item, text.clone()));
+            }
+            Event::Photo { place, item, sha256, name } => {
+                self.photos.push((meta.clone(), *place, *item, sha256.clone(), name.clone()));
+            }
+            Event::CastMark { corner, entered } => {
+                self.cast_marks.insert(*corner, Length::from_nm(entered.value));
+            }
+            Event::Fitted { place, part, batch } => self.fitted.push(Fitted {
+                meta: meta.clone(),
+                place: *place,
+                part: *part,
+                batch: batch.clone(),
+            }),
+            Event::ComplaintAnswered { outcome, distance } => {
+                self.complaint = Some((meta.clone(), *outcome, *distance));
+            }
+            Event::Torque(task) => self.torque(task),
+            Event::TorqueRefused { corner, instrument, reason } => {
+                self.refused.push((meta.clone(), *corner, instrument.clone(), reason.clone()));
+            }
+            Event::Gate { gate, done, reason } => {
+                self.gates.insert(*gate, (*done, reason.clone()));
+            }
+            Event::Left { vehicle } => self.left = Some((meta.clone(), vehicle.clone())),
+            Event::Signed { revision, sha256 } => self.signed.push((*revision, sha256.clone())),
+            // Handled in `apply`, before anything is taken in.
+            Event::Struck { .. } => {}
+        }
+    }
+
+    fn read(&mut self, meta: &Meta, reading: &ReadingEvent) {
+        let key = (reading.place, reading.item, reading.phase);
+        let take = self.readings.entry(key).or_default().entry(reading.take).or_default();
+        take.number = reading.take;
+        let kept = Reading { meta: meta.clone(), event: reading.clone() };
+        take.slots.entry(reading.slot).or_default().push(kept);
+    }
+
+    fn torque(&mut self, task: &TorqueTask) {
+        let wheel = self.wheels.entry(task.corner).or_default();
+        match task.proceeding {
+            Proceeding::WheelStage => {
+                wheel.stages.insert(task.fastener);
+            }
+            Proceeding::WheelFinal => {
+                wheel.finals.insert(task.fastener, task.instrument.clone());
+            }
+            Proceeding::WheelSecondPass => {
+                wheel.second_pass = Some(task.instrument.clone());
+                if let Some(turned) = task.turned_deg {
+                    wheel.turned_deg.insert(task.fastener, turned);
+                }
+            }
+            Proceeding::CalliperCarrier | Proceeding::SlidePin | Proceeding::HoseUnion => {
+                let entry =
+                    (task.corner, task.proceeding, task.fastener, task.instrument.clone());
+                self.callipers.push(entry);
+            }
+        }
+    }
+
+    /// Every set of readings of an item, in order.
+    pub fn takes(&self, place: Place, item: Item, phase: Phase) -> impl Iterator<Item = &Take> {
+        self.readings.get(&(place, item, phase)).into_iter().flat_map(BTreeMap::values)
+    }
+
+    /// The set that is judged: the first as found, the last as left; later found sets and earlier
+    /// left ones are evidence (a re-clocking trial, a ring that was taken again).
+    #[must_use]
+    pub fn judged_take(&self, place: Place, item: Item, phase: Phase) -> Option<&Take> {
+        match phase {
+            Phase::AsFound => self.takes(place, item, phase).next(),
+            Phase::AsLeft => self.takes(place, item, phase).last(),
+        }
+    }
+
+    /// What a look found.
+    #[must_use]
+    pub fn seen(&self, place: Place, item: Item, phase: Phase) -> Option<&Seen> {
+        self.seen.get(&(place, item, phase))
+    }
+
+    /// Whether anything was entered for an item in a phase.
+    #[must_use]
+    pub fn touched(&self, place: Place, item: Item, phase: Phase) -> bool {
+        self.seen.contains_key(&(place, item, phase))
+            || self.takes(place, item, phase).next().is_some()
+    }
+
+    /// The zero error in force for an instrument at a point of the journal: the last check before it.
+    #[must_use]
+    pub fn zero_error(&self, instrument: &str, before_seq: u64) -> Option<&ZeroCheck> {
+        self.zero_checks
+            .iter()
+            .rev()
+            .find(|check| check.event.instrument == instrument && check.meta.seq < before_seq)
+    }
+
+    /// The limit cast on the disc or drum of a corner, when it was read.
+    #[must_use]
+    pub fn cast_mark(&self, corner: Corner) -> Option<Length> {
+        self.cast_marks.get(&corner).copied()
+    }
+
+    /// Whether the disc of a corner was taken off the hub and turned: a ring was taken at another
+    /// clocking than the first.
+    #[must_use]
+    pub fn reclocked(&self, corner: Corner) -> bool {
+        let place = Place::Corner(corner);
+        let clockings: BTreeSet<u8> = [Phase::AsFound, Phase::AsLeft]
+            .into_iter()
+            .flat_map(|phase| self.takes(place, Item::DiscRunout, phase))
+            .filter_map(Take::last)
+            .map(|reading| reading.event.clocking.unwrap_or(0))
+            .collect();
+        clockings.len() > 1
+    }
+
+    /// Parts fitted at a place, counting those fitted to the whole axle or vehicle around it.
+    pub fn fitted_at(&self, place: Place) -> impl Iterator<Item = &Fitted> {
+        self.fitted.iter().filter(move |fitted| {
+            fitted.place == place
+                || matches!((fitted.place, place), (Place::Axle(axle), Place::Corner(corner))
+                    if corner.axle() == axle)
+                || fitted.place == Place::Vehicle
+        })
+    }
+
+    /// The last event that stands and can be struck by `undo`, newest first.
+    pub fn undoable(&self) -> impl Iterator<Item = (&Meta, &Event)> {
+        self.log.iter().rev().filter(|(seq, _)| !self.struck_seqs.contains(seq)).filter_map(
+            |(_, (meta, event))| {
+                matches!(
+                    event,
+                    Event::Reading(_)
+                        | Event::Seen { .. }
+                        | Event::ZeroCheck(_)
+                        | Event::Torque(_)
+                        | Event::Gate { .. }
+                        | Event::Note { .. }
+                        | Event::Photo { .. }
+                )
+                .then_some((meta, event))
+            },
+        )
+    }
+
+    /// Every event ever written, struck ones too, in order.
+    pub fn log(&self) -> impl Iterator<Item = (&Meta, &Event, bool)> {
+        self.log.iter().map(|(seq, (meta, event))| (meta, event, self.struck_seqs.contains(seq)))
+    }
+
+    /// Every corner that has a reading or a look.
+    #[must_use]
+    pub fn corners(&self) -> BTreeSet<Corner> {
+        let read = self.readings.keys().filter_map(|(place, _, _)| place.corner());
+        read.chain(self.seen.keys().filter_map(|(place, _, _)| place.corner())).collect()
+    }
+
+    /// Both corners of every axle up to `axles`.
+    pub fn corners_of(axles: u8) -> impl Iterator<Item = Corner> {
+        (1..=axles).filter_map(Axle::numbered).flat_map(Axle::corners)
+    }
+}

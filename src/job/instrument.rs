@@ -1,0 +1,291 @@
+//! The register of instruments: range, resolution, permissible error, calibration.
+
+use std::fmt;
+
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+
+use crate::units::{Length, LengthUnit, UnitError};
+
+/// What kind of instrument it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum InstrumentKind {
+    /// Outside micrometer.
+    Micrometer,
+    /// Dial test indicator.
+    DialIndicator,
+    /// Drum gauge.
+    DrumGauge,
+    /// Pad or depth gauge.
+    PadGauge,
+    /// Torque wrench.
+    TorqueWrench,
+    /// Brake fluid boiling-point tester.
+    FluidTester,
+    /// Roller brake tester.
+    RollerTester,
+}
+
+impl InstrumentKind {
+    /// The kind's word in the register and on the command line.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Micrometer => "micrometer",
+            Self::DialIndicator => "dial_indicator",
+            Self::DrumGauge => "drum_gauge",
+            Self::PadGauge => "pad_gauge",
+            Self::TorqueWrench => "torque_wrench",
+            Self::FluidTester => "fluid_tester",
+            Self::RollerTester => "roller_tester",
+        }
+    }
+
+    /// Whether its figures are lengths.
+    #[must_use]
+    pub const fn measures_length(self) -> bool {
+        matches!(self, Self::Micrometer | Self::DialIndicator | Self::DrumGauge | Self::PadGauge)
+    }
+}
+
+/// One instrument of the workshop. Figures are kept as they were written, with their unit.
+///
+/// `range`, `resolution`, `error` and `repeatability` are texts such as `25-50 mm`, `0.001 mm`,
+/// `±4 %`; [`Instrument::gauge`] reads them.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Instrument {
+    /// The workshop's own mark on it.
+    pub id: String,
+    /// What it is.
+    pub kind: InstrumentKind,
+    /// Serial number.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub serial: String,
+    /// Unit it shows: `mm`, `in`, `N·m`, `N`, `°C`.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub unit: String,
+    /// Lowest and highest value it measures, in its unit (`25-50`).
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub range: String,
+    /// Smallest step it shows, in its unit.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub resolution: String,
+    /// Maximum permissible error: a length with unit, or `4 %`.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub error: String,
+    /// Repeatability (one standard deviation) from its own study; a length with unit.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub repeatability: String,
+    /// Last day its calibration holds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub calibrated_until: Option<NaiveDate>,
+}
+
+/// A figure of the register that does not read.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("instrument `{id}`: {field} `{text}` does not read: {why}")]
+pub struct FigureError {
+    /// The instrument.
+    pub id: String,
+    /// Which figure.
+    pub field: &'static str,
+    /// Its text.
+    pub text: String,
+    /// Why not.
+    pub why: String,
+}
+
+impl Instrument {
+    /// The unit its lengths are in.
+    #[must_use]
+    pub fn length_unit(&self) -> LengthUnit {
+        self.unit.parse().unwrap_or_default()
+    }
+
+    /// One of its figures as a length; an empty figure is `None`.
+    fn length(&self, field: &'static str, text: &str) -> Result<Option<Length>, FigureError> {
+        if text.trim().is_empty() {
+            return Ok(None);
+        }
+        let wrong = |why: UnitError| FigureError {
+            id: self.id.clone(),
+            field,
+            text: text.to_owned(),
+            why: why.to_string(),
+        };
+        Length::parse(text.trim_start_matches('±').trim(), self.length_unit()).map(Some).map_err(wrong)
+    }
+
+    /// Smallest step it shows.
+    ///
+    /// # Errors
+    /// [`FigureError`] if the figure is no length.
+    pub fn resolution(&self) -> Result<Option<Length>, FigureError> {
+        self.length("resolution", &self.resolution)
+    }
+
+    /// Maximum permissible error, when it is a length.
+    ///
+    /// # Errors
+    /// [`FigureError`] if the figure is no length.
+    pub fn permissible_error(&self) -> Result<Option<Length>, FigureError> {
+        self.length("error", &self.error)
+    }
+
+    /// Repeatability from its own study.
+    ///
+    /// # Errors
+    /// [`FigureError`] if the figure is no length.
+    pub fn repeatability(&self) -> Result<Option<Length>, FigureError> {
+        self.length("repeatability", &self.repeatability)
+    }
+
+    /// Lowest and highest number of its range, as decimal numbers in its own unit.
+    #[must_use]
+    pub fn range_numbers(&self) -> Option<(f64, f64)> {
+        let (low, high) = self.range.split_once(['-', '–'])?;
+        let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok();
+        Some((number(low)?, number(high.trim_end_matches(|c: char| !c.is_ascii_digit()))?))
+            .filter(|(low, high)| low < high)
+    }
+
+    /// Whether a length lies within its range; an instrument without a range covers everything.
+    #[must_use]
+    pub fn covers(&self, length: Length) -> bool {
+        let per_unit = Length::parse("1", self.length_unit()).map_or(1.0, Length::mm);
+        self.range_numbers()
+            .is_none_or(|(low, high)| (low * per_unit..=high * per_unit).contains(&length.mm()))
+    }
+
+    /// Whether its calibration holds on a day. No date on file means it does not.
+    #[must_use]
+    pub fn calibrated_on(&self, day: NaiveDate) -> bool {
+        self.calibrated_until.is_some_and(|until| day <= until)
+    }
+
+    /// Every figure that does not read.
+    #[must_use]
+    pub fn problems(&self) -> Vec<FigureError> {
+        let mut problems = Vec::new();
+        if self.kind.measures_length() {
+            problems.extend(self.resolution().err());
+            problems.extend(self.permissible_error().err());
+            problems.extend(self.repeatability().err());
+        }
+        if !self.range.is_empty() && self.range_numbers().is_none() {
+            problems.push(FigureError {
+                id: self.id.clone(),
+                field: "range",
+                text: self.range.clone(),
+                why: "expected something like 25-50".to_owned(),
+            });
+        }
+        problems
+    }
+}
+
+/// The workshop's instruments.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Register {
+    /// All of them, in the order of the file.
+    #[serde(default, rename = "instrument")]
+    pub instruments: Vec<Instrument>,
+}
+
+/// Why a register does not read.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum RegisterError {
+    /// The text is not a register.
+    #[error("the instrument register does not read")]
+    Syntax(#[from] toml::de::Error),
+    /// Figures that do not read, all of them.
+    #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))]
+    Figures(Vec<FigureError>),
+    /// Two instruments carry the same mark.
+    #[error("instrument `{0}` is in the register twice")]
+    Twice(String),
+}
+
+impl Register {
+    /// Reads a register.
+    ///
+    /// # Errors
+    /// [`RegisterError`]: syntax with its place, every figure that does not read, or a mark used
+    /// twice.
+    pub fn parse(text: &str) -> Result<Self, RegisterError> {
+        let register: Self = toml::from_str(text)?;
+        let problems: Vec<_> = register.instruments.iter().flat_map(Instrument::problems).collect();
+        if !problems.is_empty() {
+            return Err(RegisterError::Figures(problems));
+        }
+        for (index, one) in register.instruments.iter().enumerate() {
+            if register.instruments[..index].iter().any(|other| other.id == one.id) {
+                return Err(RegisterError::Twice(one.id.clone()));
+            }
+        }
+        Ok(register)
+    }
+
+    /// The instrument with this mark.
+    #[must_use]
+    pub fn get(&self, id: &str) -> Option<&Instrument> {
+        self.instruments.iter().find(|instrument| instrument.id == id)
+    }
+
+    /// Instruments of a kind.
+    pub fn of_kind(&self, kind: InstrumentKind) -> impl Iterator<Item = &Instrument> {
+        self.instruments.iter().filter(move |instrument| instrument.kind == kind)
+    }
+}
+
+impl fmt::Display for Instrument {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} ({}", self.id, self.kind.word().replace('_', " "))?;
+        if !self.range.is_empty() {
+            write!(f, ", {} {}", self.range, self.unit)?;
+        }
+        f.write_str(")")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TEXT: &str = r#"
+        [[instrument]]
+        id = "HW-M3"
+        kind = "micrometer"
+        unit = "in"
+        range = "0-1"
+        resolution = "0.0001"
+        error = "0.004 mm"
+        repeatability = "0.0010 mm"
+        calibrated_until = "2026-09-30"
+    "#;
+
+    #[test]
+    fn an_inch_micrometer_reads_in_its_own_unit() {
+        let register = Register::parse(TEXT).unwrap();
+        let mic = register.get("HW-M3").unwrap();
+        assert_eq!(mic.resolution().unwrap().unwrap().nm(), 2_540);
+        assert_eq!(mic.permissible_error().unwrap().unwrap().nm(), 4_000);
+        assert!(mic.covers(Length::from_nm(19_331_940)));
+        assert!(!mic.covers(Length::from_nm(26_000_000)));
+        assert!(mic.calibrated_on("2026-09-30".parse().unwrap()));
+        assert!(!mic.calibrated_on("2026-10-01".parse().unwrap()));
+    }
+
+    #[test]
+    fn every_figure_that_does_not_read_is_named_at_once() {
+        let text = TEXT.replace("0.0001", "fine").replace("0-1", "up to 1");
+        let error = Register::parse(&text).unwrap_err().to_string();
+        assert!(error.contains("resolution `fine`") && error.contains("range `up to 1`"), "{error}");
+        let twice = format!("{TEXT}{TEXT}");
+        assert!(Register::parse(&twice).unwrap_err().to_string().contains("twice"));
+    }
+}

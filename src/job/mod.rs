@@ -1,0 +1,52 @@
+//! What happened at the vehicle: events, and their fold into a job.
+//!
+//! Knows places, items, readings and who said them. Must not know limits or verdicts: those are
+//! functions of a [`Job`] and live in `judge`. Reads no clock and no file.
+
+mod entered;
+mod event;
+mod fold;
+mod instrument;
+mod item;
+pub mod journal;
+mod place;
+
+pub use entered::Quantity;
+pub use event::{
+    Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Part, Phase,
+    Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask, ZeroCheckEvent,
+};
+pub use fold::{Fitted, Job, Meta, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck};
+pub use instrument::{FigureError, Instrument, InstrumentKind, Register, RegisterError};
+pub use item::{Item, Kind, Scope};
+pub use place::{Axle, Corner, Place, Side};
+
+/// Why a text is not a name this program knows.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum NameError {
+    /// No such corner.
+    #[error("`{0}` is not a corner; expected FL, FR, RL, RR (a third axle: 3L, 3R)")]
+    Corner(String),
+    /// No such item.
+    #[error("`{text}` is not an item{}", suggestion.as_ref().map(|s| format!("; did you mean `{s}`?")).unwrap_or_default())]
+    Item {
+        /// What was given.
+        text: String,
+        /// The nearest item id, when one is near.
+        suggestion: Option<&'static str>,
+    },
+    /// No such axle.
+    #[error("`{0}` is not an axle; expected front, rear, 3, 4 …")]
+    Axle(String),
+    /// No such name of some other kind.
+    #[error("`{text}` is not {what}; expected {expected}")]
+    Other {
+        /// What was given.
+        text: String,
+        /// What it should have been.
+        what: &'static str,
+        /// The accepted words.
+        expected: &'static str,
+    },
+}

@@ -1,0 +1,245 @@
+//! Everything a judgement is a function of.
+
+use chrono::NaiveDate;
+
+use crate::job::{
+    Axle, Complaint, Corner, Depth, Instrument, InstrumentKind, Item, Job, Phase, Place, Reading,
+    Register, Symptom, Take,
+};
+use crate::measure::uncertainty::Gauge;
+use crate::spec::{
+    self, AxleSpec, BrakeKind, LimitSources, Policy, RulePack, Schedule, Sheet, VehicleFacts,
+};
+use crate::units::Length;
+
+/// A job together with what it is judged by: all that a verdict depends on.
+#[derive(Clone, Copy, Debug)]
+pub struct Case<'a> {
+    /// What happened.
+    pub job: &'a Job,
+    /// The vehicle's spec sheet.
+    pub sheet: &'a Sheet,
+    /// Rule packs in force.
+    pub packs: &'a [RulePack],
+    /// The workshop's policy.
+    pub policy: &'a Policy,
+    /// The work schedule.
+    pub schedule: &'a Schedule,
+    /// The instruments.
+    pub register: &'a Register,
+}
+
+/// A set of readings with the gauge behind it.
+pub(super) struct Measured<'a> {
+    /// The readings.
+    pub(super) take: &'a Take,
+    /// What the gauge is good for.
+    pub(super) gauge: Gauge,
+    /// Zero error to subtract.
+    pub(super) zero_error: Length,
+    /// Why no PASS may come from these readings; empty when one may.
+    pub(super) cautions: Vec<String>,
+}
+
+impl<'a> Case<'a> {
+    /// The axle's part of the spec sheet.
+    pub(crate) fn axle(&self, axle: Axle) -> Option<&'a AxleSpec> {
+        self.sheet.axles.get(usize::from(axle.number()) - 1)
+    }
+
+    /// Number of axles on the sheet.
+    pub(crate) fn axles(&self) -> impl Iterator<Item = Axle> + use<> {
+        (1..=u8::try_from(self.sheet.axles.len()).unwrap_or(9)).filter_map(Axle::numbered)
+    }
+
+    /// What rule packs need to know about the vehicle and one of its axles.
+    pub(super) fn facts(&self, axle: Option<Axle>) -> VehicleFacts {
+        let mut facts = VehicleFacts::of_sheet(self.sheet);
+        if let Some(opening) = &self.job.opening {
+            if !opening.class.is_empty() {
+                facts.class = Some(opening.class.clone());
+            }
+            facts.first_used = opening.first_used;
+        }
+        match axle.and_then(|axle| self.axle(axle)) {
+            Some(axle) => facts.on_axle(axle),
+            None => facts,
+        }
+    }
+
+    /// Where the limits of these facts come from.
+    pub(super) const fn sources<'f>(&self, facts: &'f VehicleFacts) -> LimitSources<'f>
+    where
+        'a: 'f,
+    {
+        LimitSources { sheet: Some(self.sheet), packs: self.packs, policy: self.policy, facts }
+    }
+
+    /// The depth of the inspection: what was chosen, but full when judder or pull is complained of.
+    #[must_use]
+    pub fn depth(&self) -> Depth {
+        match &self.job.opening {
+            Some(opening)
+                if opening.depth == Depth::Quick
+                    && !opening.symptoms.contains(&Symptom::Judder)
+                    && !opening.symptoms.contains(&Symptom::Pull) =>
+            {
+                Depth::Quick
+            }
+            _ => Depth::Full,
+        }
+    }
+
+    /// Whether a complaint stands in a phase: as found it does; as left until the road test says
+    /// it is gone.
+    pub(super) fn complains(&self, symptom: Symptom, phase: Phase) -> bool {
+        let stated = self.job.opening.as_ref().is_some_and(|o| o.symptoms.contains(&symptom));
+        let gone = matches!(self.job.complaint, Some((_, Complaint::Gone, _)));
+        stated && !(phase == Phase::AsLeft && gone)
+    }
+
+    pub(super) const fn spec_depth(&self, depth: Depth) -> spec::Depth {
+        match depth {
+            Depth::Quick => spec::Depth::Quick,
+            Depth::Full => spec::Depth::Full,
+        }
+    }
+
+    fn brake(&self, axle: Axle) -> BrakeKind {
+        self.axle(axle).map_or(BrakeKind::Disc { vented: false }, |axle| axle.brake)
+    }
+
+    /// Items scheduled at a corner, in the order of the work.
+    #[must_use]
+    pub fn corner_items(&self, corner: Corner) -> Vec<Item> {
+        let depth = self.spec_depth(self.depth());
+        items(self.schedule.corner_items(depth, self.brake(corner.axle()))).collect()
+    }
+
+    /// Items scheduled for an axle.
+    #[must_use]
+    pub fn axle_items(&self, axle: Axle) -> Vec<Item> {
+        let depth = self.spec_depth(self.depth());
+        items(self.schedule.axle_items(depth, self.brake(axle))).collect()
+    }
+
+    /// Items scheduled for the whole vehicle.
+    #[must_use]
+    pub fn vehicle_items(&self) -> Vec<Item> {
+        items(self.schedule.vehicle_items(self.spec_depth(self.depth()))).collect()
+    }
+
+    /// Whether an item is due once the work is done.
+    pub(super) fn due_at_refit(&self, item: Item) -> bool {
+        items(&self.schedule.refit).any(|due| due == item)
+    }
+
+    /// Points of a thickness or run-out ring.
+    #[must_use]
+    pub fn ring_points(&self) -> u16 {
+        let plan = self.schedule.plan(self.spec_depth(self.depth()));
+        u16::try_from(plan.points(self.sheet.wheel.fasteners)).unwrap_or(u16::MAX)
+    }
+
+    /// The readings to judge for an item, with the gauge behind them.
+    pub(super) fn measured(
+        &self,
+        place: Place,
+        item: Item,
+        data: Phase,
+        kind: InstrumentKind,
+    ) -> Option<Measured<'a>> {
+        let take = self.job.judged_take(place, item, data)?;
+        let last = take.last()?;
+        Some(self.behind(take, last, kind))
+    }
+
+    fn behind(&self, take: &'a Take, last: &Reading, kind: InstrumentKind) -> Measured<'a> {
+        let mut cautions = Vec::new();
+        let mut names: Vec<&str> =
+            take.readings().filter_map(|r| r.event.instrument.as_deref()).collect();
+        names.sort_unstable();
+        names.dedup();
+        let id = last.event.instrument.as_deref();
+        let instrument = id.and_then(|id| self.register.get(id));
+        match (id, instrument) {
+            (None, _) => cautions.push("no instrument was logged for these readings".to_owned()),
+            (Some(id), None) => cautions.push(format!("instrument {id} is not in the register")),
+            (Some(id), Some(instrument)) => {
+                let day = last.meta.at.date_naive();
+                cautions.extend(out_of_calibration(instrument, id, day));
+            }
+        }
+        if names.len() > 1 {
+            cautions.push(format!("readings of {} are mixed in one set", names.join(" and ")));
+        }
+        let zero = id.and_then(|id| self.job.zero_error(id, last.meta.seq));
+        let zero_error = zero.map_or(Length::ZERO, |check| check.event.zero_error);
+        if kind == InstrumentKind::Micrometer {
+            cautions.extend(self.zero_caution(instrument, zero.map(|check| check.event.zero_error)));
+        }
+        let gauge = gauge(instrument, kind, self.policy);
+        Measured { take, gauge, zero_error, cautions }
+    }
+
+    fn zero_caution(&self, instrument: Option<&Instrument>, zero: Option<Length>) -> Option<String> {
+        let Some(zero) = zero else {
+            return Some("the micrometer was not zero-checked for this job".to_owned());
+        };
+        let allowed = allowed_zero_error(instrument?, self.policy);
+        (zero.abs() > allowed).then(|| {
+            format!("the micrometer's zero error is {zero}, more than the {allowed} allowed: adjust it and measure again")
+        })
+    }
+}
+
+fn out_of_calibration(instrument: &Instrument, id: &str, day: NaiveDate) -> Option<String> {
+    match instrument.calibrated_until {
+        None => Some(format!("{id} has no calibration date on file")),
+        Some(until) if day > until => Some(format!("the calibration of {id} ended on {until}")),
+        Some(_) => None,
+    }
+}
+
+/// Largest zero error with which an instrument may still be used, by its resolution.
+#[must_use]
+pub fn allowed_zero_error(instrument: &Instrument, policy: &Policy) -> Length {
+    let resolution = instrument.resolution().ok().flatten().unwrap_or_default();
+    if resolution < Length::from_nm(10_000) {
+        policy.zero_error_fine.value
+    } else {
+        policy.zero_error_coarse.value
+    }
+}
+
+/// What a gauge is good for, from the register; gaps are filled from the policy.
+pub(super) fn gauge(
+    instrument: Option<&Instrument>,
+    kind: InstrumentKind,
+    policy: &Policy,
+) -> Gauge {
+    let figure = |read: fn(&Instrument) -> Option<Length>| instrument.and_then(read);
+    let fallback = match kind {
+        InstrumentKind::PadGauge => Length::from_nm(100_000),
+        InstrumentKind::DrumGauge => Length::from_nm(20_000),
+        // Limits of error for micrometers up to 50 mm: DIN 863-1.
+        _ => Length::from_nm(4_000),
+    };
+    Gauge {
+        mpe: figure(|i| i.permissible_error().ok().flatten()).unwrap_or(fallback),
+        resolution: figure(|i| i.resolution().ok().flatten()).unwrap_or(match kind {
+            InstrumentKind::PadGauge => Length::from_nm(100_000),
+            _ => Length::from_nm(10_000),
+        }),
+        repeatability: figure(|i| i.repeatability().ok().flatten())
+            .unwrap_or(policy.gauge_repeatability.value),
+        zero_check: policy.zero_check_uncertainty.value,
+        repeatability_dof: None,
+    }
+}
+
+fn items<'a>(
+    scheduled: impl IntoIterator<Item = &'a spec::ScheduledItem>,
+) -> impl Iterator<Item = Item> {
+    scheduled.into_iter().filter_map(|scheduled| scheduled.item.parse().ok())
+}

@@ -1,0 +1,334 @@
+//! The two decision rules, and the building of a finding.
+//!
+//! *One way* (wear: thickness, pads, linings, drums): beyond the limit is FAIL whether proven or
+//! not; inside but not proven in is ADVISE. *Correctable* (run-out, thickness variation, end
+//! float): FAIL when proven out, or beyond with the matching complaint; beyond but not proven, or
+//! inside but not proven in, is ADVISE with "measure again first".
+//!
+//! Source of the probability: JCGM 106:2012 (conformance probability for a normal distribution);
+//! 0.95 as in ISO 14253-1:2017. The rules themselves are this project's own.
+
+use super::finding::{Finding, LimitShown, Results};
+use super::words::{shown, subject, verdict_words};
+use super::{Figure, ItemVerdict, Urgency};
+use crate::job::{Item, Phase, Place};
+use crate::measure::conformity::{self, Bound, Proof};
+use crate::spec::{Authority, Limit, LimitBound, LimitChain, Percent, RuleClass};
+use crate::units::{Length, Temperature};
+
+/// A finding in the making; verdicts only ever get worse.
+pub(super) struct Draft {
+    finding: Finding,
+    smaller_is_worse: bool,
+    limit_phrase: String,
+}
+
+impl Draft {
+    /// Starts with PASS.
+    pub(super) fn new(place: Place, item: Item, phase: Phase) -> Self {
+        let mut finding = Finding::not_inspected(place, item, phase, String::new());
+        finding.verdict = ItemVerdict::Pass;
+        finding.reasons.clear();
+        Self { finding, smaller_is_worse: true, limit_phrase: String::new() }
+    }
+
+    /// The judged value and its uncertainty.
+    pub(super) fn value(&mut self, figure: Figure, u: Option<f64>) {
+        self.finding.value = Some(figure);
+        self.finding.u = u;
+    }
+
+    pub(super) fn results(&mut self, results: Results) {
+        self.finding.results = Some(results);
+    }
+
+    pub(super) fn proof(&mut self, proof: Proof) {
+        self.finding.proof = Some(proof);
+    }
+
+    /// Worsens to ADVISE.
+    pub(super) fn advise(&mut self, reason: impl Into<String>, urgency: Urgency) {
+        self.finding.reasons.push(reason.into());
+        if self.finding.verdict == ItemVerdict::Pass {
+            self.finding.verdict = ItemVerdict::Advise;
+        }
+        if self.finding.verdict == ItemVerdict::Advise
+            && !matches!(self.finding.urgency, Some(Urgency::By { .. }))
+        {
+            self.finding.urgency = Some(urgency);
+        }
+    }
+
+    /// Worsens to FAIL.
+    pub(super) fn fail(&mut self, reason: impl Into<String>, stop: bool) {
+        self.finding.reasons.insert(0, reason.into());
+        self.finding.verdict = ItemVerdict::Fail;
+        if self.finding.urgency != Some(Urgency::Stop) {
+            self.finding.urgency =
+                Some(if stop { Urgency::Stop } else { Urgency::BeforeHandover });
+        }
+    }
+
+    /// Gives an advice that already stands its distance; never makes one.
+    pub(super) fn sharpen(&mut self, urgency: Urgency) {
+        if self.finding.verdict == ItemVerdict::Advise {
+            self.finding.urgency = Some(urgency);
+        }
+    }
+
+    /// Says something that changes nothing.
+    pub(super) fn note(&mut self, remark: impl Into<String>) {
+        self.finding.reasons.push(remark.into());
+    }
+
+    /// Nobody's figure is on file: measured, not judged.
+    pub(super) fn no_limit(&mut self, what: &str) {
+        self.finding.verdict = ItemVerdict::NoLimit;
+        self.finding.reasons.push(format!("no {what} is on file for this vehicle"));
+    }
+
+    /// The readings may not give a PASS, for these reasons.
+    pub(super) fn cautions(&mut self, cautions: &[String]) {
+        for caution in cautions {
+            self.advise(format!("no pass from these readings: {caution}"), Urgency::Watch);
+        }
+    }
+
+    /// Shows a limit chain with the finding; `show` turns its values into figures.
+    fn limits<T: Ord + Copy>(&mut self, chain: &LimitChain<T>, show: impl Fn(T) -> Figure) {
+        let Some(applied) = &chain.applied else { return };
+        self.smaller_is_worse = applied.bound == LimitBound::AtLeast;
+        self.finding.limit = Some(show(applied.value));
+        self.finding.limit_source = limit_words(applied);
+        let figure = shown(show(applied.value), self.finding.item, self.smaller_is_worse);
+        self.limit_phrase = match applied.bound {
+            LimitBound::AtLeast => format!("may not be below {figure}"),
+            LimitBound::AtMost => format!("may not be above {figure}"),
+        };
+        let one = |limit: &Limit<T>, why: &str| LimitShown {
+            limit: show(limit.value),
+            unit: show(limit.value).unit(),
+            source: limit_words(limit),
+            not_applied: why.to_owned(),
+        };
+        self.finding.limits.push(one(applied, ""));
+        let others = chain.others.iter().map(|other| one(&other.limit, &other.why));
+        self.finding.limits.extend(others);
+    }
+
+    /// Applies a lengths chain: shows it, states the proof, and says whether the value is beyond.
+    fn conformity(
+        &mut self,
+        value: Length,
+        u: Length,
+        chain: &LimitChain<Length>,
+    ) -> Option<(bool, Proof, Limit<Length>)> {
+        self.limits(chain, Figure::Length);
+        let applied = chain.applied.clone()?;
+        let bound = match applied.bound {
+            LimitBound::AtLeast => Bound::AtLeast(applied.value),
+            LimitBound::AtMost => Bound::AtMost(applied.value),
+        };
+        let conformity = conformity::conformity(value, u, bound);
+        self.finding.conformance_probability = Some(conformity.probability);
+        self.finding.proof = Some(conformity.proof);
+        Some((!applied.permits(value), conformity.proof, applied))
+    }
+
+    /// Judges what only wears one way. Returns whether a limit was on file.
+    pub(super) fn one_way(
+        &mut self,
+        value: Length,
+        u: Length,
+        chain: &LimitChain<Length>,
+        limit_name: &str,
+    ) -> bool {
+        let Some((beyond, proof, applied)) = self.conformity(value, u, chain) else {
+            self.no_limit(limit_name);
+            self.finding.reasons.extend(chain.why_none());
+            return false;
+        };
+        if beyond {
+            let stop = dangerous(value, chain);
+            self.fail(format!("it is beyond the limit of {}", applied.source), stop);
+        } else if proof != Proof::ProvenIn {
+            self.advise(
+                format!(
+                    "inside the limit but not proven: that it conforms is {}",
+                    self.likelihood_words()
+                ),
+                Urgency::Watch,
+            );
+        }
+        true
+    }
+
+    /// Judges what can be put right or measured again.
+    pub(super) fn correctable(
+        &mut self,
+        value: Length,
+        u: Length,
+        chain: &LimitChain<Length>,
+        complaint_matches: bool,
+        limit_name: &str,
+    ) -> bool {
+        let Some((beyond, proof, applied)) = self.conformity(value, u, chain) else {
+            self.no_limit(limit_name);
+            self.finding.reasons.extend(chain.why_none());
+            return false;
+        };
+        let state = (beyond, proof);
+        if self.fails(value, state, &applied, chain, complaint_matches) {
+            return true;
+        }
+        if beyond {
+            self.advise("beyond the limit: measure again first", Urgency::Watch);
+        } else if proof != Proof::ProvenIn {
+            self.advise("inside the limit but not proven: measure again first", Urgency::Watch);
+        }
+        true
+    }
+
+    /// Judges a variation that does not rise above its own noise: no advice comes of it, only a
+    /// FAIL that the decision rule gives all the same.
+    pub(super) fn below_floor(
+        &mut self,
+        value: Length,
+        u: Length,
+        chain: &LimitChain<Length>,
+        complaint_matches: bool,
+        floor: Length,
+    ) {
+        if let Some((beyond, proof, applied)) = self.conformity(value, u, chain) {
+            self.fails(value, (beyond, proof), &applied, chain, complaint_matches);
+        } else {
+            self.no_limit("thickness-variation limit");
+        }
+        self.note(format!(
+            "none shown: below the noise floor of {:.1} µm; three readings a point would tell more",
+            floor.um()
+        ));
+    }
+
+    /// FAIL of what can be put right: proven out, or beyond with the matching complaint. Workshop
+    /// policy alone never fails anything.
+    fn fails(
+        &mut self,
+        value: Length,
+        (beyond, proof): (bool, Proof),
+        applied: &Limit<Length>,
+        chain: &LimitChain<Length>,
+        complaint_matches: bool,
+    ) -> bool {
+        if matches!(applied.authority, Authority::Policy) {
+            self.note("workshop policy, no maker's figure");
+            return false;
+        }
+        let why = match (proof, beyond && complaint_matches) {
+            (Proof::ProvenOut, _) => "and proven so",
+            (_, true) => "and the complaint matches",
+            _ => return false,
+        };
+        let reason = format!("it is beyond the limit of {}, {why}", applied.source);
+        self.fail(reason, dangerous(value, chain));
+        true
+    }
+
+    /// Judges a percentage directly; nearer than `margin` to the limit is an advice.
+    pub(super) fn percent(&mut self, value: f64, chain: &LimitChain<Percent>, margin: Percent) {
+        self.limits(chain, |limit| Figure::Percent(limit.percent()));
+        let (Some(applied), Some(value)) = (&chain.applied, Percent::from_percent(value)) else {
+            self.no_limit("limit");
+            return;
+        };
+        let distance = (value.thousandths() - applied.value.thousandths()).abs();
+        if !applied.permits(value) {
+            let stop = dangerous(value, chain);
+            self.fail(format!("it is beyond the limit of {}", applied.source), stop);
+        } else if distance <= margin.thousandths() {
+            self.advise(format!("within {} points of the limit", margin.percent()), Urgency::Watch);
+        }
+    }
+
+    /// Judges a temperature directly against its lower limit.
+    pub(super) fn temperature(
+        &mut self,
+        value: Temperature,
+        chain: &LimitChain<Temperature>,
+        advise_below: Option<Temperature>,
+    ) {
+        self.limits(chain, Figure::Temperature);
+        let Some(applied) = &chain.applied else {
+            self.no_limit("boiling-point limit");
+            return;
+        };
+        if !applied.permits(value) {
+            self.fail(format!("it boils below the limit of {}", applied.source), dangerous(value, chain));
+        } else if let Some(below) = advise_below.filter(|below| value < *below) {
+            self.advise(format!("it boils below {below}, midway between wet and dry minimum"), Urgency::Watch);
+        }
+    }
+
+    fn likelihood_words(&self) -> &'static str {
+        conformity::in_words(self.finding.conformance_probability.unwrap_or(0.0))
+    }
+
+    /// Puts the sentences together.
+    pub(super) fn finish(mut self) -> Finding {
+        let f = &self.finding;
+        let what = subject(f.place, f.item);
+        let reason = f.reasons.first().map(|r| format!(" ({r})")).unwrap_or_default();
+        let verdict = verdict_words(f.verdict);
+        let value = f.value.map(|value| shown(value, f.item, self.smaller_is_worse));
+        let sentence = match (value, self.limit_phrase.as_str()) {
+            (None, _) => format!("{what}: {verdict}{reason}."),
+            (Some(value), "") => format!("{what}: {value}; {verdict}{reason}."),
+            (Some(value), limit) => format!("{what}: {value}, {limit}; {verdict}{reason}."),
+        };
+        let technical = technical(f);
+        self.finding.sentence = sentence;
+        self.finding.technical = technical;
+        self.finding
+    }
+}
+
+fn technical(f: &Finding) -> String {
+    let Some(value) = f.value else { return String::new() };
+    let decimals = if matches!(value, Figure::Length(_)) { 4 } else { 2 };
+    let mut parts = vec![format!("{:.decimals$} {}", value.number(), value.unit())];
+    if let Some(limit) = f.limit {
+        parts.push(format!("limit {:.decimals$} ({})", limit.number(), f.limit_source));
+    }
+    if let (Some(u), Figure::Length(_)) = (f.u, value) {
+        parts.push(format!("u {:.2} µm", u * 1e3));
+    }
+    if let Some(p) = f.conformance_probability {
+        parts.push(format!("p_c {p:.4}"));
+    }
+    if let Some(proof) = f.proof {
+        let word = match proof {
+            Proof::ProvenIn => "proven in",
+            Proof::NotProven => "not proven",
+            Proof::ProvenOut => "proven out",
+            _ => "looked",
+        };
+        parts.push(word.to_owned());
+    }
+    parts.join(", ")
+}
+
+/// Whether the value breaks any rule in force whose pack calls that dangerous.
+fn dangerous<T: Ord + Copy>(value: T, chain: &LimitChain<T>) -> bool {
+    chain.class_of(value) == Some(RuleClass::Dangerous)
+}
+
+/// Whose limit it is, marked when nobody has compared it with the text it comes from.
+fn limit_words<T: Ord + Copy>(limit: &Limit<T>) -> String {
+    let mark = if limit.unconfirmed() { " (unconfirmed)" } else { "" };
+    let whose = match limit.authority {
+        Authority::Maker => "maker: ",
+        Authority::Policy => "workshop policy, no maker's figure: ",
+        Authority::CastMark | Authority::RulePack { .. } => "",
+    };
+    format!("{whose}{}{mark}", limit.source)
+}

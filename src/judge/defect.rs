@@ -1,0 +1,187 @@
+//! The defects a look may find, with their grade: the visual rows of the decision table.
+//!
+//! Grades are common practice (cp) or this project's own (own) unless a rule is named; a workshop
+//! may be stricter in its policy. The urgency of a FAIL is `before_handover` unless the condition
+//! means the vehicle must not be driven.
+
+use crate::job::Item;
+
+/// How grave a defect is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Grade {
+    /// ADVISE.
+    Advise,
+    /// FAIL, to be put right before handover.
+    Fail,
+    /// FAIL, not to be driven.
+    Stop,
+}
+
+/// One defect of an item's list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Defect {
+    /// Code for `log` and the journal.
+    pub code: &'static str,
+    /// The defect in plain words.
+    pub words: &'static str,
+    /// How grave it is.
+    pub grade: Grade,
+}
+
+const fn defect(code: &'static str, words: &'static str, grade: Grade) -> Defect {
+    Defect { code, words, grade }
+}
+
+use Grade::{Advise, Fail, Stop};
+
+const SEAT: &[Defect] = &[
+    defect("partly", "wheel partly seized on the hub", Advise),
+    defect("hard", "wheel seized hard on the hub", Advise),
+    defect("worn", "wheel seat or register worn or corroded", Advise),
+];
+const FASTENERS: &[Defect] = &[
+    defect("loose", "wheel fastener found loose", Stop),
+    defect("missing", "wheel fastener missing", Stop),
+    defect("thread", "wheel fastener thread damaged", Fail),
+    defect("differs", "one wheel fastener differs from the others", Advise),
+    defect("rust", "wheel fastener corroded", Advise),
+];
+const HOSE: &[Defect] = &[
+    defect("leak", "hose leaking", Stop),
+    defect("bulge", "hose bulging", Fail),
+    defect("cords", "hose worn to the cords", Fail),
+    defect("twisted", "hose twisted or kinked", Fail),
+    defect("cracks", "hose cracked on the surface", Advise),
+    defect("chafe", "hose chafed, cords not showing", Advise),
+    defect("bracket", "hose clip or bracket loose", Advise),
+];
+const PIPE: &[Defect] = &[
+    defect("leak", "pipe or union leaking", Stop),
+    defect("deep", "pipe wall corroded or chafed by more than a third", Fail),
+    defect("rust", "pipe rusted on the surface", Advise),
+    defect("support", "pipe clip missing", Advise),
+];
+const SENSOR: &[Defect] = &[
+    defect("cut", "sensor wire cut or shorted", Fail),
+    defect("fault", "sensor fault confirmed by its lamp", Fail),
+    defect("damp", "sensor connector damp or corroded", Advise),
+    defect("chafe", "sensor wire chafed", Advise),
+    defect("clip", "sensor clip loose", Advise),
+];
+const WEAR_SENSOR: &[Defect] = &[
+    defect("cut", "pad-wear sensor wire cut or shorted", Fail),
+    defect("lamp", "pad-wear lamp on", Advise),
+    defect("damp", "pad-wear sensor connector damp or corroded", Advise),
+    defect("chafe", "pad-wear sensor wire chafed", Advise),
+    defect("clip", "pad-wear sensor clip loose", Advise),
+];
+const LEAK: &[Defect] = &[
+    defect("leak", "brake fluid leaking", Stop),
+    defect("damp", "damp, source unclear", Advise),
+];
+const PINS: &[Defect] = &[
+    defect("seized", "slide pin seized", Fail),
+    defect("stiff", "slide pin stiff", Advise),
+    defect("dry", "slide pin dry", Advise),
+    defect("boot", "slide pin boot torn", Advise),
+];
+const PISTON: &[Defect] = &[
+    defect("seized", "piston seized", Fail),
+    defect("stiff", "piston stiff", Advise),
+    defect("boot", "piston boot torn", Advise),
+];
+const SPRINGS: &[Defect] = &[
+    defect("missing", "spring or clip missing where a pad can bind or fall", Fail),
+    defect("weak", "spring or clip weak", Advise),
+    defect("jacked", "clip lifted by rust", Advise),
+];
+const BOLTS: &[Defect] = &[
+    defect("loose", "calliper or suspension bolt loosened", Fail),
+    defect("fresh", "fresh marks on a bolt: recent work", Advise),
+    defect("broken", "witness mark broken", Advise),
+];
+const PADS: &[Defect] = &[
+    defect("metal", "pad worn to metal on metal", Stop),
+    defect("lifting", "friction material lifting from its plate", Fail),
+    defect("soaked", "pad soaked with fluid or grease", Fail),
+    defect("cracked", "pad cracked through", Fail),
+    defect("wrong", "wrong pad fitted", Fail),
+    defect("stuck", "pad not free in the carrier", Advise),
+    defect("glazed", "pad glazed", Advise),
+    defect("chips", "pad chipped at its edge", Advise),
+];
+const DISC: &[Defect] = &[
+    defect("crack", "disc cracked to its edge, through its face, or at its holes", Fail),
+    defect("scored_deep", "disc scored deeper than 1.5 mm", Fail),
+    defect("rusted", "disc rusted over most of a face", Fail),
+    defect("crazing", "fine heat cracks on the disc's surface", Advise),
+    defect("scored", "disc scored 0.5 to 1.5 mm deep", Advise),
+    defect("band", "rusty band on the disc's face", Advise),
+    defect("blue", "disc blue from heat", Advise),
+    defect("lip", "high lip on the disc's edge", Advise),
+    defect("uneven", "uneven contact over the disc's face", Advise),
+];
+const HUB: &[Defect] = &[
+    defect("rust", "rust on the hub face", Advise),
+    defect("dirt", "dirt or a flake on the hub face", Advise),
+    defect("burr", "burr on the hub face", Advise),
+];
+const BEARING: &[Defect] = &[defect("rough", "wheel bearing rough", Fail)];
+const LEVEL: &[Defect] = &[
+    defect("low_leak", "fluid below minimum with a leak", Fail),
+    defect("low", "fluid below minimum", Advise),
+    defect("cap", "fluid cap damaged or loose", Advise),
+];
+const PEDAL: &[Defect] = &[defect("not_firm", "pedal not firm", Fail)];
+const FLUID: &[Defect] = &[defect("wrong", "wrong grade of brake fluid", Fail)];
+
+/// The defects an item may show, gravest first; empty for items that are only measured.
+#[must_use]
+pub const fn defects(item: Item) -> &'static [Defect] {
+    match item {
+        Item::WheelSeat => SEAT,
+        Item::WheelFasteners => FASTENERS,
+        Item::Hose => HOSE,
+        Item::Pipe => PIPE,
+        Item::SensorSpeed => SENSOR,
+        Item::SensorWear => WEAR_SENSOR,
+        Item::CalliperLeak | Item::CylinderLeak => LEAK,
+        Item::SlidePins => PINS,
+        Item::Piston => PISTON,
+        Item::Springs => SPRINGS,
+        Item::BoltsWitness => BOLTS,
+        Item::PadsCondition => PADS,
+        Item::DiscSurface => DISC,
+        Item::HubFace => HUB,
+        Item::BearingFloat => BEARING,
+        Item::FluidLevel => LEVEL,
+        Item::PedalFirm => PEDAL,
+        Item::FluidBoiling => FLUID,
+        _ => &[],
+    }
+}
+
+/// The defect with this code in an item's list.
+#[must_use]
+pub fn find(item: Item, code: &str) -> Option<Defect> {
+    defects(item).iter().copied().find(|defect| defect.code == code)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Kind;
+
+    #[test]
+    fn every_look_has_a_list_and_no_code_is_a_number_or_twice() {
+        for item in Item::ALL {
+            let list = defects(*item);
+            assert!(item.kind() != Kind::Look || !list.is_empty(), "{item}");
+            for defect in list {
+                assert!(defect.code.starts_with(|c: char| c.is_ascii_lowercase()), "{item}");
+                assert_eq!(find(*item, defect.code), Some(*defect), "{item}: {}", defect.code);
+            }
+            assert!(list.is_sorted_by(|a, b| a.grade >= b.grade), "{item}: gravest first");
+        }
+    }
+}

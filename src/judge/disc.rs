@@ -1,0 +1,228 @@
+//! Disc thickness, its variation, run-out at the wheel and the bearing's end float.
+
+use super::case::{Case, Measured};
+use super::decide::Draft;
+use super::finding::{Finding, FitResults, Results};
+use super::{Figure, ItemVerdict, Urgency};
+use crate::job::{Corner, InstrumentKind, Item, Phase, Place, Slot, Symptom, Take};
+use crate::measure::MeasureError;
+use crate::measure::bearing::float;
+use crate::measure::disc::{self, Thickness, ThicknessConditions};
+use crate::measure::runout::{self, RunoutRing};
+use crate::units::{Length, Temperature};
+
+/// Judges the thinnest point of the disc.
+pub(super) fn thickness(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+    let place = Place::Corner(corner);
+    let measured = case.measured(place, Item::DiscThickness, data, InstrumentKind::Micrometer)?;
+    let mut draft = Draft::new(place, Item::DiscThickness, phase);
+    let ring = match ring(case, &measured) {
+        Ok(ring) => ring,
+        Err(error) => return Some(unusable(place, Item::DiscThickness, phase, &error)),
+    };
+    let spec = case.axle(corner.axle()).and_then(|axle| axle.disc.as_ref());
+    let new = spec.and_then(|disc| disc.new.as_ref()).map(|new| new.value);
+    let cast = case.job.cast_mark(corner);
+    let facts = case.facts(Some(corner.axle()));
+    let chain = case.sources(&facts).disc_thickness(cast);
+    let limit = chain.applied.as_ref().map(|limit| limit.value);
+    let wear = new.zip(limit).and_then(|(new, limit)| disc::wear_used(new, limit, ring.t_min).ok());
+    draft.value(Figure::Length(ring.t_min), Some(ring.u.mm()));
+    draft.results(Results::Thickness {
+        t_min_mm: ring.t_min.mm(),
+        t_min_point: ring.t_min_point + 1,
+        t_mean_mm: ring.t_mean.mm(),
+        points_mm: ring.points.iter().map(|t| t.mm()).collect(),
+        left_mm: limit.map(|limit| (ring.t_min - limit).mm()),
+        wear_mm: wear.as_ref().map(|wear| wear.wear.mm()),
+        wear_fraction: wear.as_ref().map(|wear| wear.wear_fraction),
+        u_um: ring.u.um(),
+    });
+    if draft.one_way(ring.t_min, ring.u, &chain, "minimum thickness")
+        && let Some(limit) = limit
+    {
+        let left = ring.t_min - limit;
+        let watch = case.policy.disc_left_advise.value;
+        if left >= Length::ZERO && left < watch {
+            draft.advise(format!("less than {watch} left above the limit"), Urgency::Watch);
+        }
+    }
+    if let Some(differs) = chain.mark_differs {
+        draft.advise(
+            format!(
+                "the minimum marked on the disc ({}) differs from the sheet's ({}); the stricter is used",
+                differs.mark, differs.sheet
+            ),
+            Urgency::Watch,
+        );
+    }
+    draft.cautions(&measured.cautions);
+    Some(draft.finish())
+}
+
+/// Judges the variation of the same ring's thickness.
+pub(super) fn variation(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+    let place = Place::Corner(corner);
+    let measured = case.measured(place, Item::DiscThickness, data, InstrumentKind::Micrometer)?;
+    let mut draft = Draft::new(place, Item::DiscVariation, phase);
+    let ring = match ring(case, &measured) {
+        Ok(ring) => ring,
+        Err(error) => return Some(unusable(place, Item::DiscVariation, phase, &error)),
+    };
+    let dtv = ring.dtv;
+    draft.value(Figure::Length(dtv), Some(ring.u_dtv.mm()));
+    draft.results(Results::Variation {
+        dtv_um: dtv.um(),
+        dtv_floor_um: ring.dtv_floor.um(),
+        u_um: ring.u_dtv.um(),
+        readings_per_point: ring.readings_per_point,
+        order1_um: ring.order1.as_ref().map(|h| h.peak_to_peak.um()),
+        order2_um: ring.order2.as_ref().map(|h| h.peak_to_peak.um()),
+    });
+    let facts = case.facts(Some(corner.axle()));
+    let chain = case.sources(&facts).disc_variation();
+    let judder = case.complains(Symptom::Judder, phase);
+    if dtv <= ring.dtv_floor {
+        draft.below_floor(dtv, ring.u_dtv, &chain, judder, ring.dtv_floor);
+    } else {
+        draft.correctable(dtv, ring.u_dtv, &chain, judder, "thickness-variation limit");
+        let watch = case.policy.dtv_advise.value;
+        let with_judder = case.policy.dtv_advise_judder.value;
+        if dtv > watch {
+            draft.advise(format!("thickness varies by more than {} µm", watch.um()), Urgency::Watch);
+        } else if judder && dtv > with_judder {
+            draft.advise(
+                format!(
+                    "thickness varies by more than {} µm and judder is complained of",
+                    with_judder.um()
+                ),
+                Urgency::Watch,
+            );
+        }
+    }
+    draft.cautions(&measured.cautions);
+    Some(draft.finish())
+}
+
+fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness, MeasureError> {
+    let conditions = ThicknessConditions {
+        zero_error: measured.zero_error,
+        disc_temperature: temperature(measured.take),
+        gauge_temperature: None,
+        expansion_per_k: f64::from(case.policy.expansion_ppb.value) * 1e-9,
+    };
+    disc::thickness(&measured.take.lengths(Slot::Point), &conditions, &measured.gauge)
+}
+
+fn temperature(take: &Take) -> Option<Temperature> {
+    let reading = take.slots.get(&Slot::Temperature)?.last()?;
+    Some(Temperature::from_millidegrees(reading.event.entered.value))
+}
+
+/// Judges run-out at the wheel; void when the bearing's end float is over its limit.
+pub(super) fn runout(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+    let place = Place::Corner(corner);
+    let measured = case.measured(place, Item::DiscRunout, data, InstrumentKind::DialIndicator)?;
+    let float = bearing(case, corner, data, phase);
+    if float.is_some_and(|float| float.conformance_probability.is_some() && over_limit(&float)) {
+        let reason = "invalid: the bearing's end float is over its limit".to_owned();
+        return Some(Finding::not_inspected(place, Item::DiscRunout, phase, reason));
+    }
+    let ring = runout_ring(measured.take, Some(case.sheet.wheel.fasteners));
+    let result = match runout::runout(&ring, &measured.gauge) {
+        Ok(result) => result,
+        Err(error) => return Some(unusable(place, Item::DiscRunout, phase, &error)),
+    };
+    if !result.closing_ok {
+        let error = result.closing_error.unwrap_or_default();
+        let reason = format!("invalid: the dial did not return to its start (by {error}): the set-up moved, take the ring again");
+        return Some(Finding::not_inspected(place, Item::DiscRunout, phase, reason));
+    }
+    let mut draft = Draft::new(place, Item::DiscRunout, phase);
+    draft.value(Figure::Length(result.judged), Some(result.u.mm()));
+    draft.results(Results::Runout {
+        tir_mm: result.tir.map(Length::mm),
+        swept_mm: result.swept.map(Length::mm),
+        judged_mm: result.judged.mm(),
+        closing_error_mm: result.closing_error.map(Length::mm),
+        fit: result.fit.as_ref().map(|fit| FitResults {
+            peak_to_peak_mm: fit.peak_to_peak.mm(),
+            high_spot_deg: fit.high_spot.degrees(),
+            order2_mm: fit.order2.map(Length::mm),
+            residual_mm: fit.residual.mm(),
+            u_peak_to_peak_mm: fit.u_peak_to_peak.mm(),
+            u_high_spot_deg: fit.u_high_spot.degrees(),
+        }),
+        points_mm: ring.points.iter().map(|p| p.mm()).collect(),
+        clocking: clocking(measured.take),
+        u_um: result.u.um(),
+    });
+    let facts = case.facts(Some(corner.axle()));
+    let chain = case.sources(&facts).disc_runout();
+    let judder = case.complains(Symptom::Judder, phase);
+    draft.correctable(result.judged, result.u, &chain, judder, "run-out limit");
+    let watch = case.policy.runout_advise_judder.value;
+    if judder && result.judged > watch {
+        draft.advise(format!("more than {watch} and judder is complained of"), Urgency::Watch);
+    }
+    let order2 = case.policy.runout_order2_advise.value;
+    if result.fit.as_ref().and_then(|fit| fit.order2).is_some_and(|part| part > order2) {
+        draft.advise(format!("more than {order2} of it comes twice a turn"), Urgency::Watch);
+    }
+    draft.cautions(&measured.cautions);
+    Some(draft.finish())
+}
+
+fn clocking(take: &Take) -> u8 {
+    take.last().and_then(|reading| reading.event.clocking).unwrap_or(0)
+}
+
+/// A run-out ring from its readings.
+pub(crate) fn runout_ring(take: &Take, fasteners: Option<u8>) -> RunoutRing {
+    let points: Vec<Length> =
+        take.lengths(Slot::Point).iter().filter_map(|r| r.last().copied()).collect();
+    let extremes = take.length(Slot::High).zip(take.length(Slot::Low));
+    RunoutRing {
+        points,
+        angles: None,
+        closing: take.length(Slot::Return),
+        swept: take.length(Slot::Swept).or(extremes.map(|(high, low)| high - low)),
+        stylus_angle: None,
+        fasteners,
+    }
+}
+
+/// Judges the bearing: roughness by hand, end float against the maker's limit.
+pub(super) fn bearing(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+    let place = Place::Corner(corner);
+    let measured = case.measured(place, Item::BearingFloat, data, InstrumentKind::DialIndicator)?;
+    let readings: Vec<Length> =
+        measured.take.lengths(Slot::Value).into_iter().flatten().collect();
+    let float = match float(&readings, &measured.gauge) {
+        Ok(float) => float,
+        Err(error) => return Some(unusable(place, Item::BearingFloat, phase, &error)),
+    };
+    let mut draft = Draft::new(place, Item::BearingFloat, phase);
+    draft.value(Figure::Length(float.float), Some(float.u.mm()));
+    draft.results(Results::Float { float_mm: float.float.mm(), u_um: float.u.um() });
+    let facts = case.facts(Some(corner.axle()));
+    let chain = case.sources(&facts).bearing_float();
+    draft.correctable(float.float, float.u, &chain, false, "end-float limit");
+    draft.cautions(&measured.cautions);
+    Some(draft.finish())
+}
+
+fn over_limit(float: &Finding) -> bool {
+    match (float.value, float.limit) {
+        (Some(value), Some(limit)) => value.number() > limit.number(),
+        _ => false,
+    }
+}
+
+/// Readings that cannot be evaluated are no inspection.
+pub(super) fn unusable(place: Place, item: Item, phase: Phase, error: &MeasureError) -> Finding {
+    let mut finding =
+        Finding::not_inspected(place, item, phase, format!("the readings cannot be evaluated: {error}"));
+    finding.verdict = ItemVerdict::NotInspected;
+    finding
+}

@@ -1,0 +1,276 @@
+//! One judged item: the verdict with its reading, its limit, whose limit it is, and how sure.
+
+use serde::ser::SerializeMap;
+use serde::{Serialize, Serializer};
+
+use super::{ItemVerdict, Urgency};
+use crate::job::{Item, Phase, Place};
+use crate::measure::conformity::Proof;
+use crate::units::{Length, Temperature};
+
+/// A number with its unit, as it is stored and shown.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Figure {
+    /// A length.
+    Length(Length),
+    /// A percentage, quantised to 1e-6.
+    Percent(f64),
+    /// A temperature.
+    Temperature(Temperature),
+}
+
+impl Figure {
+    /// The number in its unit.
+    #[must_use]
+    pub fn number(self) -> f64 {
+        match self {
+            Self::Length(length) => length.mm(),
+            Self::Percent(percent) => percent,
+            Self::Temperature(temperature) => temperature.celsius(),
+        }
+    }
+
+    /// The unit's symbol.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::Length(_) => "mm",
+            Self::Percent(_) => "%",
+            Self::Temperature(_) => "°C",
+        }
+    }
+}
+
+/// What was computed for an item; the field names are those of the `check` commands.
+///
+/// Lengths are in millimetres unless the name says otherwise, angles in degrees.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(untagged)]
+#[allow(missing_docs)] // the names are the fixed JSON interface and say what they are
+pub enum Results {
+    Thickness {
+        t_min_mm: f64,
+        t_min_point: usize,
+        t_mean_mm: f64,
+        points_mm: Vec<f64>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        left_mm: Option<f64>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        wear_mm: Option<f64>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        wear_fraction: Option<f64>,
+        u_um: f64,
+    },
+    Variation {
+        dtv_um: f64,
+        dtv_floor_um: f64,
+        u_um: f64,
+        readings_per_point: usize,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        order1_um: Option<f64>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        order2_um: Option<f64>,
+    },
+    Runout {
+        #[serde(skip_serializing_if = "Option::is_none")]
+        tir_mm: Option<f64>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        swept_mm: Option<f64>,
+        judged_mm: f64,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        closing_error_mm: Option<f64>,
+        #[serde(skip_serializing_if = "Option::is_none", flatten)]
+        fit: Option<FitResults>,
+        points_mm: Vec<f64>,
+        clocking: u8,
+        u_um: f64,
+    },
+    Friction {
+        min_mm: f64,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        left_mm: Option<f64>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        taper_mm: Option<f64>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        inner_outer_mm: Option<f64>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        wear_fraction: Option<f64>,
+        u_um: f64,
+        forecast: ForecastResults,
+    },
+    Drum {
+        max_mm: f64,
+        ovality_mm: f64,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        bell_mouth_mm: Option<f64>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        left_mm: Option<f64>,
+        u_um: f64,
+    },
+    Float {
+        float_mm: f64,
+        u_um: f64,
+    },
+    Difference {
+        difference_mm: f64,
+    },
+    Percent {
+        percent: f64,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        u_percent: Option<f64>,
+        counted: bool,
+    },
+    Fluid {
+        boiling_c: f64,
+        dry_min_c: f64,
+        wet_min_c: f64,
+    },
+    Fasteners {
+        confirmed: usize,
+        expected: usize,
+    },
+}
+
+/// The first-harmonic fit of a run-out ring.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct FitResults {
+    pub peak_to_peak_mm: f64,
+    pub high_spot_deg: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub order2_mm: Option<f64>,
+    pub residual_mm: f64,
+    pub u_peak_to_peak_mm: f64,
+    pub u_high_spot_deg: f64,
+}
+
+/// A wear forecast, or why there is none.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(untagged)]
+#[allow(missing_docs)]
+pub enum ForecastResults {
+    Known {
+        rate_mm_per_1000km: f64,
+        distance_left_km: i64,
+        distance_left_lower_km: i64,
+        method: String,
+    },
+    None {
+        no_forecast: String,
+    },
+}
+
+/// A limit as it was applied or passed over.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LimitShown {
+    /// The limit.
+    #[serde(serialize_with = "number")]
+    pub limit: Figure,
+    /// Its unit.
+    pub unit: &'static str,
+    /// Whose it is and where it stands.
+    pub source: String,
+    /// Why it was not the one applied; empty for the applied one.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub not_applied: String,
+}
+
+fn number<S: Serializer>(figure: &Figure, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_f64(figure.number())
+}
+
+/// One judged item.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// The item.
+    pub item: Item,
+    /// Where.
+    pub place: Place,
+    /// As found or as left.
+    pub phase: Phase,
+    /// The judgement.
+    pub verdict: ItemVerdict,
+    /// How sure.
+    pub proof: Option<Proof>,
+    /// How soon something must be done, for ADVISE and FAIL.
+    pub urgency: Option<Urgency>,
+    /// The value that was judged.
+    pub value: Option<Figure>,
+    /// The limit that was applied.
+    pub limit: Option<Figure>,
+    /// Whose limit it is.
+    pub limit_source: String,
+    /// Every limit looked at, the applied one first.
+    pub limits: Vec<LimitShown>,
+    /// Standard uncertainty of the value, in its unit.
+    pub u: Option<f64>,
+    /// Probability that the true value is inside the limit.
+    pub conformance_probability: Option<f64>,
+    /// What was computed.
+    pub results: Option<Results>,
+    /// Why the verdict is what it is, one sentence each.
+    pub reasons: Vec<String>,
+    /// What was found, what the limit is and whose, in one plain sentence.
+    pub sentence: String,
+    /// The numbers in one line.
+    pub technical: String,
+}
+
+impl Finding {
+    /// A finding without a value: NOT INSPECTED with its reason.
+    #[must_use]
+    pub(crate) fn not_inspected(place: Place, item: Item, phase: Phase, reason: String) -> Self {
+        Self {
+            item,
+            place,
+            phase,
+            verdict: ItemVerdict::NotInspected,
+            proof: None,
+            urgency: None,
+            value: None,
+            limit: None,
+            limit_source: String::new(),
+            limits: Vec::new(),
+            u: None,
+            conformance_probability: None,
+            results: None,
+            sentence: format!("{}: not inspected: {reason}.", super::words::subject(place, item)),
+            technical: String::new(),
+            reasons: vec![reason],
+        }
+    }
+
+    /// Whether two findings say the same, apart from the phase they speak of.
+    #[must_use]
+    pub(crate) fn same_but_for_phase(&self, other: &Self) -> bool {
+        let as_other = Self { phase: other.phase, ..self.clone() };
+        as_other == *other
+    }
+}
+
+impl Serialize for Finding {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(None)?;
+        map.serialize_entry("item", &self.item)?;
+        map.serialize_entry("phase", &self.phase)?;
+        map.serialize_entry("verdict", &self.verdict)?;
+        map.serialize_entry("proof", &self.proof)?;
+        map.serialize_entry("urgency", &self.urgency.as_ref().map(Urgency::word))?;
+        if let Some(Urgency::By { km, date }) = &self.urgency {
+            map.serialize_entry("by_km", km)?;
+            map.serialize_entry("by_date", date)?;
+        }
+        map.serialize_entry("value", &self.value.map(Figure::number))?;
+        map.serialize_entry("unit", &self.value.map(Figure::unit))?;
+        map.serialize_entry("limit", &self.limit.map(Figure::number))?;
+        map.serialize_entry("limit_source", &self.limit_source)?;
+        map.serialize_entry("u", &self.u)?;
+        map.serialize_entry("conformance_probability", &self.conformance_probability)?;
+        map.serialize_entry("sentence", &self.sentence)?;
+        map.serialize_entry("technical", &self.technical)?;
+        map.serialize_entry("reasons", &self.reasons)?;
+        map.serialize_entry("limits", &self.limits)?;
+        map.serialize_entry("results", &self.results)?;
+        map.end()
+    }
+}

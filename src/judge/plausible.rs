@@ -1,0 +1,218 @@
+//! Slips caught at the prompt: pure functions from a value and what is known to the question to ask.
+//!
+//! The program asks, it does not refuse; nothing is corrected by itself. Thresholds are this
+//! project's own.
+
+use crate::job::{Corner, Item, Slot};
+use crate::units::{Length, Temperature};
+
+/// What is known when a value is entered.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Known {
+    /// Size of the new part.
+    pub new: Option<Length>,
+    /// The limit of the worn part.
+    pub limit: Option<Length>,
+    /// The values already in this ring, in order.
+    pub ring: Vec<Length>,
+    /// How many values the ring will have.
+    pub ring_size: usize,
+}
+
+/// Values this far from the rest of their ring are asked about.
+const FAR_IN_RING: Length = Length::from_nm(300_000);
+/// Values this far above the new size are asked about.
+const ABOVE_NEW: Length = Length::from_nm(500_000);
+/// Values this far below the limit are asked about.
+const BELOW_LIMIT: Length = Length::from_nm(1_500_000);
+/// Largest run-out or end float that is not asked about.
+const LARGE_RUNOUT: Length = Length::from_nm(500_000);
+
+/// The question a length raises, if any.
+///
+/// # Examples
+/// ```
+/// use brakecorner::job::{Item, Slot};
+/// use brakecorner::judge::plausible::{Known, question};
+/// use brakecorner::units::Length;
+/// let mm = |v: f64| Length::from_mm(v);
+/// let known = Known { new: mm(26.0), limit: mm(23.0), ..Known::default() };
+/// let slip = question(Item::DiscThickness, Slot::Point(1), mm(243.08).unwrap(), &known);
+/// assert!(slip.unwrap().contains("24.308 mm"));
+/// assert_eq!(question(Item::DiscThickness, Slot::Point(1), mm(24.308).unwrap(), &known), None);
+/// ```
+#[must_use]
+pub fn question(item: Item, slot: Slot, value: Length, known: &Known) -> Option<String> {
+    match item {
+        Item::DiscThickness | Item::DrumDiameter => sized(value, known)
+            .or_else(|| from_ring(value, known))
+            .or_else(|| hold(value, known)),
+        Item::PadsThickness | Item::LiningsThickness => friction(value, known),
+        Item::DiscRunout | Item::BearingFloat => dial(slot, value),
+        _ => None,
+    }
+}
+
+/// The question a boiling point raises, if any.
+#[must_use]
+pub fn boiling_question(value: Temperature) -> Option<String> {
+    let celsius = value.celsius();
+    let usual = 100.0..=300.0;
+    if usual.contains(&celsius) {
+        return None;
+    }
+    let from_fahrenheit = (celsius - 32.0) / 1.8;
+    Some(if usual.contains(&from_fahrenheit) {
+        format!("{celsius:.0} °C is outside 100 to 300 °C; is it {celsius:.0} °F ({from_fahrenheit:.0} °C)?")
+    } else {
+        format!("{celsius:.0} °C is outside 100 to 300 °C; is that what the tester showed?")
+    })
+}
+
+/// The question a corner that was measured already raises.
+#[must_use]
+pub fn again_question(corner: Corner, item: Item) -> String {
+    format!("{corner} {item} was measured already; is this a new set of readings?")
+}
+
+fn window(known: &Known) -> Option<(Length, Length)> {
+    let (new, limit) = (known.new?, known.limit?);
+    let (low, high) = (new.min(limit), new.max(limit));
+    Some((low - BELOW_LIMIT, high + ABOVE_NEW))
+}
+
+/// A value of the wrong size: ten times, a tenth, inches for millimetres, or the reverse.
+fn sized(value: Length, known: &Known) -> Option<String> {
+    let (low, high) = window(known)?;
+    let inside = |nm: i64| (low.nm()..=high.nm()).contains(&nm);
+    let nm = value.nm();
+    if inside(nm) {
+        return None;
+    }
+    let others = [
+        (nm / 10, "the decimal point slipped"),
+        (nm.saturating_mul(10), "the decimal point slipped"),
+        (nm / 1_000, "the decimal point is missing"),
+        (nm.saturating_mul(254) / 10, "the gauge shows inches"),
+        (nm.saturating_mul(10) / 254, "the gauge shows millimetres"),
+    ];
+    let expected = format!("expected {low} to {high}");
+    Some(match others.into_iter().find(|(other, _)| inside(*other)) {
+        Some((other, why)) => format!(
+            "{value} is unlikely, {expected}; is it {}, because {why}?",
+            Length::from_nm(other)
+        ),
+        None if nm < low.nm() => format!("{value} is far below the limit, {expected}; is it right?"),
+        None => format!("{value} is above the new size, {expected}; lip, wrong part, or wrong sheet?"),
+    })
+}
+
+fn from_ring(value: Length, known: &Known) -> Option<String> {
+    let mut ring = known.ring.clone();
+    ring.sort_unstable();
+    let middle = *ring.get(ring.len() / 2)?;
+    ((value - middle).abs() > FAR_IN_RING)
+        .then(|| format!("{value} is far from the others of this ring (about {middle}); is it right?"))
+}
+
+fn hold(value: Length, known: &Known) -> Option<String> {
+    let last = known.ring_size >= 8 && known.ring.len() + 1 == known.ring_size;
+    (last && known.ring.iter().all(|other| *other == value))
+        .then(|| format!("all {} readings are {value}; is the gauge in hold?", known.ring_size))
+}
+
+fn friction(value: Length, known: &Known) -> Option<String> {
+    if value < Length::ZERO {
+        return Some(format!("{value} is negative; is it right?"));
+    }
+    let new = known.new?;
+    let high = new + ABOVE_NEW;
+    if value <= high {
+        return None;
+    }
+    let tenth = Length::from_nm(value.nm() / 10);
+    Some(if value.nm() > high.nm().saturating_mul(2) && tenth <= high {
+        format!("{value} is more than the new {new}; is it {tenth}, because the decimal point slipped?")
+    } else {
+        format!("{value} is more than the new {new}; does it include the backing plate?")
+    })
+}
+
+fn dial(slot: Slot, value: Length) -> Option<String> {
+    let span = if matches!(slot, Slot::Temperature) { return None } else { value.abs() };
+    (span > LARGE_RUNOUT).then(|| {
+        let hundredth = Length::from_nm(value.nm() / 100);
+        let micrometre = Length::from_nm(value.nm() / 1000);
+        let meant = if span.nm() >= 5_000_000 { micrometre } else { hundredth };
+        format!("{value} is more than {LARGE_RUNOUT} on the dial; is it {meant} (a slipped decimal or divisions typed)?")
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn mm(v: f64) -> Length {
+        Length::from_mm(v).unwrap()
+    }
+
+    fn disc() -> Known {
+        Known { new: Some(mm(26.0)), limit: Some(mm(23.0)), ring: vec![], ring_size: 10 }
+    }
+
+    #[test]
+    fn each_slip_has_its_own_question() {
+        for (value, word) in [
+            (243.08, "decimal point slipped"),
+            (2.4308, "decimal point slipped"),
+            (0.957, "inches"),
+            (24308.0 / 10.0, "is"),
+            (26.8, "above the new size"),
+            (20.0, "far below the limit"),
+        ] {
+            let asked = question(Item::DiscThickness, Slot::Point(1), mm(value), &disc());
+            assert!(asked.as_ref().is_some_and(|q| q.contains(word)), "{value}: {asked:?}");
+        }
+    }
+
+    #[test]
+    fn a_value_far_from_its_ring_and_a_gauge_in_hold_are_asked_about() {
+        let ring = Known { ring: vec![mm(24.308); 5], ..disc() };
+        let asked = question(Item::DiscThickness, Slot::Point(6), mm(24.7), &ring);
+        assert!(asked.unwrap().contains("far from the others"));
+        let full = Known { ring: vec![mm(24.308); 9], ..disc() };
+        let asked = question(Item::DiscThickness, Slot::Point(10), mm(24.308), &full);
+        assert!(asked.unwrap().contains("in hold"));
+    }
+
+    #[test]
+    fn a_pad_thicker_than_new_may_include_its_plate() {
+        let known = Known { new: Some(mm(12.0)), ..Known::default() };
+        let asked = question(Item::PadsThickness, Slot::Inner(1), mm(17.5), &known);
+        assert!(asked.unwrap().contains("backing plate"));
+        let asked = question(Item::PadsThickness, Slot::Inner(1), mm(61.0), &known);
+        assert!(asked.unwrap().contains("6.100 mm"));
+    }
+
+    #[test]
+    fn fahrenheit_on_a_celsius_prompt_is_recognised() {
+        assert!(boiling_question(Temperature::from_millidegrees(414_000)).unwrap().contains("°F"));
+        assert_eq!(boiling_question(Temperature::from_millidegrees(212_000)), None);
+    }
+
+    proptest! {
+        #[test]
+        fn no_value_panics(nm in any::<i64>(), ring in proptest::collection::vec(any::<i64>(), 0..12)) {
+            let known = Known {
+                new: Some(Length::from_nm(nm.wrapping_mul(3))),
+                limit: Some(Length::from_nm(nm.wrapping_add(7))),
+                ring: ring.into_iter().map(Length::from_nm).collect(),
+                ring_size: 10,
+            };
+            for item in Item::ALL {
+                let _ = question(*item, Slot::Point(1), Length::from_nm(nm), &known);
+            }
+        }
+    }
+}

@@ -1,0 +1,516 @@
+//! The journal as a file: append under a lock, flushed before the next prompt appears.
+//!
+//! The lock is a file of its own beside the journal, held for one append only; under it the writer
+//! reads what others have appended meanwhile, so several programs may write to one job.
+
+use std::fs::{File, OpenOptions};
+use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
+use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, FixedOffset};
+
+use crate::job::journal::{self, Contents, Damage, Entry, GENESIS, Torn};
+use crate::job::{Event, Meta};
+
+/// Why the journal could not be read or written.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum JournalError {
+    /// There is no journal.
+    #[error("there is no journal at `{}`", path.display())]
+    Missing {
+        /// Where it was looked for.
+        path: PathBuf,
+    },
+    /// There is a journal already.
+    #[error("there is a journal already at `{}`", path.display())]
+    Exists {
+        /// Where.
+        path: PathBuf,
+    },
+    /// The file system refused.
+    #[error("cannot {doing} journal `{}`", path.display())]
+    Io {
+        /// What was being done.
+        doing: &'static str,
+        /// The file.
+        path: PathBuf,
+        /// The system's reason.
+        source: io::Error,
+    },
+    /// A line in the middle is not as it was written.
+    #[error("journal `{}` is damaged at {damage}", path.display())]
+    Damaged {
+        /// The file.
+        path: PathBuf,
+        /// The first damage.
+        damage: Damage,
+    },
+    /// An append failed half-way and the handle is not to be trusted any more.
+    #[error(
+        "the last entry is not on the disk: cannot {doing} journal `{}`; {confirmed} entries are safe",
+        path.display()
+    )]
+    NotWritten {
+        /// What failed.
+        doing: &'static str,
+        /// The file.
+        path: PathBuf,
+        /// How many entries are safely on the disk.
+        confirmed: u64,
+        /// The system's reason.
+        source: io::Error,
+    },
+    /// An earlier append on this handle failed.
+    #[error("journal `{}` is closed to writing after a failed write; open the job again", path.display())]
+    Closed {
+        /// The file.
+        path: PathBuf,
+    },
+    /// An event has no JSON form.
+    #[error(transparent)]
+    Encode(#[from] journal::EncodeError),
+}
+
+/// Where the journal's bytes live; a file, or a test's double that fails on purpose.
+pub trait Medium {
+    /// Everything from `offset` to the end.
+    ///
+    /// # Errors
+    /// The system's reason.
+    fn read_from(&mut self, offset: u64) -> io::Result<Vec<u8>>;
+    /// Adds bytes at the end.
+    ///
+    /// # Errors
+    /// The system's reason; some of the bytes may have been written.
+    fn append(&mut self, bytes: &[u8]) -> io::Result<()>;
+    /// Waits until everything is on the disk.
+    ///
+    /// # Errors
+    /// The system's reason.
+    fn sync(&mut self) -> io::Result<()>;
+    /// Cuts the end off.
+    ///
+    /// # Errors
+    /// The system's reason.
+    fn truncate(&mut self, len: u64) -> io::Result<()>;
+    /// Takes the exclusive lock, waiting for others.
+    ///
+    /// # Errors
+    /// The system's reason.
+    fn lock(&mut self) -> io::Result<()>;
+    /// Gives the lock back.
+    fn unlock(&mut self);
+}
+
+/// A journal in a file, with its lock file beside it.
+#[derive(Debug)]
+pub struct FileMedium {
+    file: File,
+    lock: File,
+}
+
+impl FileMedium {
+    fn open(path: &Path) -> io::Result<Self> {
+        let file = OpenOptions::new().read(true).append(true).open(path)?;
+        // On Windows an append-only handle cannot be locked, hence the file of its own.
+        let lock = OpenOptions::new()
+            .create(true)
+            .truncate(false)
+            .write(true)
+            .open(path.with_extension("lock"))?;
+        Ok(Self { file, lock })
+    }
+}
+
+impl Medium for FileMedium {
+    fn read_from(&mut self, offset: u64) -> io::Result<Vec<u8>> {
+        self.file.seek(SeekFrom::Start(offset))?;
+        let mut bytes = Vec::new();
+        self.file.read_to_end(&mut bytes)?;
+        Ok(bytes)
+    }
+
+    fn append(&mut self, bytes: &[u8]) -> io::Result<()> {
+        self.file.write_all(bytes)
+    }
+
+    fn sync(&mut self) -> io::Result<()> {
+        self.file.sync_data()
+    }
+
+    fn truncate(&mut self, len: u64) -> io::Result<()> {
+        self.file.set_len(len)
+    }
+
+    fn lock(&mut self) -> io::Result<()> {
+        self.lock.lock()
+    }
+
+    fn unlock(&mut self) {
+        // An unlock that fails is undone by the system when the handle closes.
+        let _ = self.lock.unlock();
+    }
+}
+
+/// An open journal.
+#[derive(Debug)]
+pub struct Journal<M = FileMedium> {
+    medium: M,
+    path: PathBuf,
+    good_len: u64,
+    last_seq: u64,
+    head: String,
+    closed: bool,
+    missing_line_feed: bool,
+}
+
+/// What opening found.
+#[derive(Debug, Default)]
+pub struct Opened {
+    /// Every entry.
+    pub entries: Vec<Entry>,
+    /// An unfinished last line that was never confirmed.
+    pub torn: Option<Torn>,
+}
+
+impl Journal {
+    /// Makes a new, empty journal and its folder entry durable.
+    ///
+    /// # Errors
+    /// [`JournalError::Exists`] if there is one, [`JournalError::Io`] if the system refuses.
+    pub fn create(path: &Path) -> Result<Self, JournalError> {
+        let io = |source: io::Error| match source.kind() {
+            io::ErrorKind::AlreadyExists => JournalError::Exists { path: path.to_owned() },
+            _ => JournalError::Io { doing: "create", path: path.to_owned(), source },
+        };
+        let file = OpenOptions::new().write(true).create_new(true).open(path).map_err(io)?;
+        file.sync_all().map_err(io)?;
+        if let Some(folder) = path.parent() {
+            super::sync_folder(folder).map_err(io)?;
+        }
+        Self::open(path).map(|(journal, _)| journal)
+    }
+
+    /// Opens a journal and reads it.
+    ///
+    /// # Errors
+    /// [`JournalError::Missing`], [`JournalError::Damaged`] naming the line, or
+    /// [`JournalError::Io`].
+    pub fn open(path: &Path) -> Result<(Self, Opened), JournalError> {
+        let medium = FileMedium::open(path).map_err(|source| match source.kind() {
+            io::ErrorKind::NotFound => JournalError::Missing { path: path.to_owned() },
+            _ => JournalError::Io { doing: "open", path: path.to_owned(), source },
+        })?;
+        Self::with_medium(medium, path)
+    }
+
+    /// Reads a journal without the wish to write: works in a read-only folder.
+    ///
+    /// # Errors
+    /// As [`Journal::open`].
+    pub fn peek(path: &Path) -> Result<Contents, JournalError> {
+        let bytes = std::fs::read(path).map_err(|source| match source.kind() {
+            io::ErrorKind::NotFound => JournalError::Missing { path: path.to_owned() },
+            _ => JournalError::Io { doing: "read", path: path.to_owned(), source },
+        })?;
+        let mut contents = journal::read(&bytes);
+        match contents.damage.take() {
+            Some(damage) => Err(JournalError::Damaged { path: path.to_owned(), damage }),
+            None => Ok(contents),
+        }
+    }
+}
+
+impl<M: Medium> Journal<M> {
+    /// Opens a journal on any medium.
+    ///
+    /// # Errors
+    /// As [`Journal::open`].
+    pub fn with_medium(medium: M, path: &Path) -> Result<(Self, Opened), JournalError> {
+        let mut journal = Self {
+            medium,
+            path: path.to_owned(),
+            good_len: 0,
+            last_seq: 0,
+            head: GENESIS.to_owned(),
+            closed: false,
+            missing_line_feed: false,
+        };
+        let opened = journal.read_news()?;
+        Ok((journal, opened))
+    }
+
+    /// Reads what was appended since the last look, by this program or another.
+    ///
+    /// # Errors
+    /// As [`Journal::open`].
+    pub fn read_news(&mut self) -> Result<Opened, JournalError> {
+        // A good last line without its line feed is read again together with what follows it.
+        let bytes = self.medium.read_from(self.good_len).map_err(|source| self.io("read", source))?;
+        let bytes = match bytes.strip_prefix(b"\n") {
+            Some(rest) if self.missing_line_feed => {
+                self.good_len += 1;
+                self.missing_line_feed = false;
+                rest
+            }
+            _ => &bytes,
+        };
+        let contents = journal::read_from(bytes, self.last_seq, &self.head);
+        if let Some(mut damage) = contents.damage {
+            damage.offset += usize::try_from(self.good_len).unwrap_or(usize::MAX);
+            damage.line += usize::try_from(self.last_seq).unwrap_or(usize::MAX);
+            return Err(JournalError::Damaged { path: self.path.clone(), damage });
+        }
+        let torn = contents.torn.map(|torn| Torn {
+            offset: torn.offset + usize::try_from(self.good_len).unwrap_or(usize::MAX),
+            bytes: torn.bytes,
+        });
+        self.good_len += contents.good_len as u64;
+        self.head = contents.head;
+        self.last_seq += contents.entries.len() as u64;
+        if !contents.entries.is_empty() {
+            self.missing_line_feed = contents.missing_line_feed;
+        }
+        Ok(Opened { entries: contents.entries, torn })
+    }
+
+    /// Appends events and waits until they are on the disk.
+    ///
+    /// Returns every entry that is new to this handle: what others appended meanwhile, then ours.
+    /// An unfinished line left by a writer that died is moved to `journal.torn` beside the
+    /// journal, so that nothing typed is lost.
+    ///
+    /// # Errors
+    /// [`JournalError::NotWritten`] if the system refuses: nothing of these events then counts as
+    /// written, and the handle takes no more.
+    pub fn append(
+        &mut self,
+        at: DateTime<FixedOffset>,
+        by: &str,
+        events: &[Event],
+    ) -> Result<Vec<Entry>, JournalError> {
+        if self.closed {
+            return Err(JournalError::Closed { path: self.path.clone() });
+        }
+        self.medium.lock().map_err(|source| self.io("lock", source))?;
+        let result = self.append_locked(at, by, events);
+        self.medium.unlock();
+        result
+    }
+
+    fn append_locked(
+        &mut self,
+        at: DateTime<FixedOffset>,
+        by: &str,
+        events: &[Event],
+    ) -> Result<Vec<Entry>, JournalError> {
+        let news = self.read_news()?;
+        if let Some(torn) = news.torn {
+            self.set_aside(torn)?;
+        }
+        let mut entries = news.entries;
+        let mut bytes = Vec::new();
+        if self.missing_line_feed {
+            bytes.push(b'\n');
+        }
+        let mut head = self.head.clone();
+        for (seq, event) in (self.last_seq + 1..).zip(events) {
+            let meta = Meta { seq, at, by: by.to_owned() };
+            let (line, digest) = journal::encode(&meta, &head, event)?;
+            bytes.extend_from_slice(line.as_bytes());
+            bytes.push(b'\n');
+            head = digest;
+            let kind = String::new();
+            entries.push(Entry { meta, event: Some(event.clone()), kind });
+        }
+        let written = self
+            .medium
+            .append(&bytes)
+            .map_err(|source| ("write to", source))
+            .and_then(|()| self.medium.sync().map_err(|source| ("flush", source)));
+        if let Err((doing, source)) = written {
+            // What was half written is taken back where the disk still lets us; where it does not,
+            // the next reader finds a torn line and says so.
+            let _ = self.medium.truncate(self.good_len);
+            self.closed = true;
+            let confirmed = self.last_seq;
+            return Err(JournalError::NotWritten {
+                doing,
+                path: self.path.clone(),
+                confirmed,
+                source,
+            });
+        }
+        self.good_len += bytes.len() as u64;
+        self.last_seq += events.len() as u64;
+        self.head = head;
+        self.missing_line_feed = false;
+        Ok(entries)
+    }
+
+    /// Keeps the bytes of an unfinished line beside the journal, then cuts them off.
+    fn set_aside(&mut self, torn: Torn) -> Result<(), JournalError> {
+        let bytes = self
+            .medium
+            .read_from(torn.offset as u64)
+            .map_err(|source| self.io("read", source))?;
+        let aside = self.path.with_extension("torn");
+        let keep = || -> io::Result<()> {
+            let mut file = OpenOptions::new().create(true).append(true).open(&aside)?;
+            file.write_all(&bytes)?;
+            file.write_all(b"\n")?;
+            file.sync_data()
+        };
+        keep().map_err(|source| JournalError::Io { doing: "set aside", path: aside.clone(), source })?;
+        self.medium
+            .truncate(torn.offset as u64)
+            .map_err(|source| self.io("repair", source))
+    }
+
+    fn io(&self, doing: &'static str, source: io::Error) -> JournalError {
+        JournalError::Io { doing, path: self.path.clone(), source }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Item, Observation, Phase};
+
+    fn look(item: Item) -> Event {
+        Event::Seen {
+            place: "FL".parse().unwrap(),
+            item,
+            phase: Phase::AsFound,
+            observation: Observation::Sound,
+        }
+    }
+
+    fn at() -> DateTime<FixedOffset> {
+        "2026-03-02T08:41:20+00:00".parse().unwrap()
+    }
+
+    /// A disk that fails the n-th operation, after writing `partial` bytes if it is a write.
+    struct Failing {
+        bytes: Vec<u8>,
+        operations: usize,
+        fail_at: usize,
+        partial: usize,
+    }
+
+    impl Failing {
+        fn step(&mut self) -> io::Result<()> {
+            self.operations += 1;
+            if self.operations >= self.fail_at {
+                return Err(io::Error::from(io::ErrorKind::StorageFull));
+            }
+            Ok(())
+        }
+    }
+
+    impl Medium for Failing {
+        fn read_from(&mut self, offset: u64) -> io::Result<Vec<u8>> {
+            Ok(self.bytes[usize::try_from(offset).unwrap()..].to_vec())
+        }
+        fn append(&mut self, bytes: &[u8]) -> io::Result<()> {
+            if let Err(error) = self.step() {
+                self.bytes.extend_from_slice(&bytes[..self.partial.min(bytes.len())]);
+                return Err(error);
+            }
+            self.bytes.extend_from_slice(bytes);
+            Ok(())
+        }
+        fn sync(&mut self) -> io::Result<()> {
+            self.step()
+        }
+        fn truncate(&mut self, len: u64) -> io::Result<()> {
+            self.step()?;
+            self.bytes.truncate(usize::try_from(len).unwrap());
+            Ok(())
+        }
+        fn lock(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+        fn unlock(&mut self) {}
+    }
+
+    #[test]
+    fn a_disk_that_fills_up_at_any_write_keeps_every_confirmed_entry() {
+        let items = [Item::Hose, Item::Pipe, Item::Springs, Item::Piston];
+        for fail_at in 1..=9 {
+            for partial in [0, 1, 40, 1000] {
+                let medium = Failing { bytes: Vec::new(), operations: 0, fail_at, partial };
+                let (mut journal, _) = Journal::with_medium(medium, Path::new("j")).unwrap();
+                let mut confirmed = 0;
+                for item in items {
+                    match journal.append(at(), "Ilse Varga", &[look(item)]) {
+                        Ok(_) => confirmed += 1,
+                        Err(JournalError::NotWritten { confirmed: said, .. }) => {
+                            assert_eq!(said, confirmed as u64);
+                            break;
+                        }
+                        Err(other) => panic!("{other}"),
+                    }
+                }
+                let after = journal.append(at(), "Ilse Varga", &[look(Item::Hose)]);
+                if confirmed < items.len() {
+                    assert!(matches!(after, Err(JournalError::Closed { .. })));
+                }
+                let contents = journal::read(&journal.medium.bytes);
+                assert_eq!(contents.damage, None, "fail at {fail_at}");
+                assert!(contents.entries.len() >= confirmed, "fail at {fail_at}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_torn_line_is_set_aside_and_the_journal_goes_on() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("journal.jsonl");
+        let mut first = Journal::create(&path).unwrap();
+        first.append(at(), "Ilse Varga", &[look(Item::Hose)]).unwrap();
+        let whole = std::fs::read(&path).unwrap();
+        for cut in 1..whole.len() - 1 {
+            let mut bytes = whole.clone();
+            bytes.extend_from_slice(&whole[..cut]);
+            std::fs::write(&path, &bytes).unwrap();
+            let (mut journal, opened) = Journal::open(&path).unwrap();
+            assert_eq!(opened.torn.unwrap().bytes, cut);
+            journal.append(at(), "Tam Okoro", &[look(Item::Pipe)]).unwrap();
+            assert_eq!(Journal::peek(&path).unwrap().entries.len(), 2, "cut {cut}");
+        }
+        let aside = std::fs::read(path.with_extension("torn")).unwrap();
+        assert!(aside.starts_with(b"{\n{\"\n{\"v\n"));
+    }
+
+    #[test]
+    fn a_last_line_that_lost_only_its_line_feed_is_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("journal.jsonl");
+        let mut first = Journal::create(&path).unwrap();
+        first.append(at(), "Ilse Varga", &[look(Item::Hose)]).unwrap();
+        let whole = std::fs::read(&path).unwrap();
+        std::fs::write(&path, &whole[..whole.len() - 1]).unwrap();
+        let (mut journal, opened) = Journal::open(&path).unwrap();
+        assert_eq!(opened.entries.len(), 1);
+        journal.append(at(), "Ilse Varga", &[look(Item::Pipe)]).unwrap();
+        journal.append(at(), "Ilse Varga", &[look(Item::Piston)]).unwrap();
+        assert_eq!(Journal::peek(&path).unwrap().entries.len(), 3);
+    }
+
+    #[test]
+    fn a_writer_sees_what_another_appended_meanwhile() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("journal.jsonl");
+        let mut one = Journal::create(&path).unwrap();
+        let (mut two, _) = Journal::open(&path).unwrap();
+        one.append(at(), "Ilse Varga", &[look(Item::Hose)]).unwrap();
+        let news = two.append(at(), "Tam Okoro", &[look(Item::Pipe)]).unwrap();
+        assert_eq!(news.iter().map(|e| e.meta.by.as_str()).collect::<Vec<_>>(), [
+            "Ilse Varga",
+            "Tam Okoro"
+        ]);
+        assert_eq!(news[1].meta.seq, 2);
+    }
+}
