@@ -8,11 +8,12 @@
 
 use std::collections::BTreeSet;
 
+use brakecorner::job::Item;
 use brakecorner::spec::{
     Actuation, Applies, AxleCondition, Bound, BrakeForm, BrakeKind, Conditions, Depth,
     FastenerSpec, Mounting, PackScope, PartState, Policy, PolicyOrigin, Rule, RuleClass, RulePack,
     RuleValue, RunoutReading, Schedule, Sheet, Status, VehicleFacts, builtin_policies,
-    builtin_rule_packs, builtin_schedules, builtin_sheets,
+    builtin_rule_packs, builtin_schedules, builtin_sheets, items,
 };
 
 fn packs() -> Vec<RulePack> {
@@ -230,16 +231,16 @@ fn great_britain_classes_defects() {
     // 1.1.12 hoses, 1.1.13 pads, 1.1.14 discs: all R.
     let gb = pack("gb");
     for (item, code, expected) in [
-        ("hose", "cords-showing", RuleClass::Major),
+        ("hose", "cords", RuleClass::Major),
         ("hose", "bulge", RuleClass::Major),
         ("hose", "porous", RuleClass::Major),
         ("hose", "leak", RuleClass::Dangerous),
-        ("hose", "likely-to-fail", RuleClass::Dangerous),
-        ("pads.condition", "worn-to-indicator", RuleClass::Major),
+        ("hose", "likely_to_fail", RuleClass::Dangerous),
+        ("pads.condition", "worn_to_indicator", RuleClass::Major),
         ("pads.condition", "contaminated", RuleClass::Major),
         ("pads.condition", "missing", RuleClass::Dangerous),
-        ("pads.condition", "wrongly-mounted", RuleClass::Dangerous),
-        ("disc.surface", "obviously-worn", RuleClass::Major),
+        ("pads.condition", "wrongly_mounted", RuleClass::Dangerous),
+        ("disc.surface", "obviously_worn", RuleClass::Major),
         ("disc.surface", "contaminated", RuleClass::Major),
         ("disc.surface", "insecure", RuleClass::Dangerous),
         ("disc.surface", "fractured", RuleClass::Dangerous),
@@ -248,10 +249,7 @@ fn great_britain_classes_defects() {
         let rule = gb.defect(item, code, &VehicleFacts::default());
         assert_eq!(rule.map(|rule| rule.class), Some(expected), "{item} {code}");
     }
-    assert_eq!(
-        gb.defect("hose", "surface-cracks", &VehicleFacts::default()),
-        None
-    );
+    assert_eq!(gb.defect("hose", "cracks", &VehicleFacts::default()), None);
     // A disc below its maker's limit is not in itself a failure there, nor is a lit wear lamp alone.
     let remarks: Vec<&str> = gb
         .remarks
@@ -919,6 +917,13 @@ fn the_policy_holds_the_agreed_defaults() {
     );
     // 95 %: ISO 14253-1:2017 (S).
     assert_eq!(policy.proof.value.to_string(), "95 %");
+}
+
+#[test]
+fn specifications_and_jobs_name_the_same_items() {
+    let specified: Vec<&str> = items::ITEMS.iter().map(|item| item.id).collect();
+    let judged: Vec<&str> = Item::ALL.iter().map(|item| item.id()).collect();
+    assert_eq!(specified, judged);
 }
 
 #[test]
