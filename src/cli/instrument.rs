@@ -124,7 +124,7 @@ fn list(globals: &Globals, world: &mut World<'_>, only_overdue: bool) -> Result<
         writeln!(world.out, "{:#}", serde_json::to_value(&shown)?)?;
     } else {
         let mut table = comfy_table::Table::new();
-        table.load_preset(comfy_table::presets::NOTHING);
+        table.load_style(comfy_table::presets::NOTHING);
         table.set_header(["instrument", "kind", "range", "error", "calibrated until"]);
         for i in &shown {
             let until = i.calibrated_until.map_or("never".to_owned(), |day| day.to_string());

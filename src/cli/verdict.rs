@@ -61,7 +61,7 @@ fn section(out: &mut String, name: &str, judged: &PlaceJudgement, style: Style) 
     }
     out.push_str(&format!("{name}  {}\n", style.overall(judged.verdict)));
     let mut table = Table::new();
-    table.load_preset(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled);
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled);
     let sound: Vec<&str> =
         judged.items.iter().filter(|f| is_plain_pass(f)).map(|f| f.item.id()).collect();
     for finding in judged.items.iter().filter(|f| !is_plain_pass(f)) {

@@ -247,14 +247,17 @@ impl<T> LimitChain<T> {
 /// Limits collected for one item, before one of them is chosen.
 #[derive(Clone, Debug)]
 pub(super) struct Candidates<T> {
+    bound: LimitBound,
     binding: Vec<Limit<T>>,
     set_aside: Vec<OtherLimit<T>>,
     stand_in: Option<Limit<T>>,
 }
 
 impl<T: Ord + Copy> Candidates<T> {
-    pub(super) const fn new() -> Self {
+    /// Collects limits of one side; the other side's are set aside.
+    pub(super) const fn new(bound: LimitBound) -> Self {
         Self {
+            bound,
             binding: Vec::new(),
             set_aside: Vec::new(),
             stand_in: None,
@@ -263,7 +266,11 @@ impl<T: Ord + Copy> Candidates<T> {
 
     /// Adds a limit that binds.
     pub(super) fn bind(&mut self, limit: Limit<T>) {
-        self.binding.push(limit);
+        if limit.bound == self.bound {
+            self.binding.push(limit);
+        } else {
+            self.set_aside(limit, "limits the side of the value that nobody judges");
+        }
     }
 
     /// Adds a limit that does not bind, with the reason.

@@ -134,7 +134,7 @@ impl<'a> LimitSources<'a> {
         mark: Option<Length>,
         mark_source: &str,
     ) -> LimitChain<Length> {
-        let mut candidates = Candidates::new();
+        let mut candidates = Candidates::new(bound);
         if let Some(sheet) = sheet {
             candidates.bind(self.maker(sheet.value, bound, sheet, None));
         }
@@ -162,7 +162,7 @@ impl<'a> LimitSources<'a> {
             .axle()
             .and_then(|axle| axle.disc.as_ref())
             .and_then(|disc| disc.dtv_max.as_ref());
-        let mut candidates = Candidates::new();
+        let mut candidates = Candidates::new(LimitBound::AtMost);
         if let Some(sheet) = sheet {
             candidates.bind(self.maker(sheet.value, LimitBound::AtMost, sheet, None));
         }
@@ -179,7 +179,7 @@ impl<'a> LimitSources<'a> {
             .axle()
             .and_then(|axle| axle.disc.as_ref())
             .and_then(|disc| disc.runout.as_ref());
-        let mut candidates = Candidates::new();
+        let mut candidates = Candidates::new(LimitBound::AtMost);
         if let Some(runout) = sheet {
             let note = (runout.definition == RunoutDefinition::Half)
                 .then(|| format!("given as {} to either side, doubled", runout.max.value));
@@ -209,7 +209,7 @@ impl<'a> LimitSources<'a> {
     }
 
     fn friction(&self, item: &str, friction: Option<&FrictionSpec>) -> LimitChain<Length> {
-        let mut candidates = Candidates::new();
+        let mut candidates = Candidates::new(LimitBound::AtLeast);
         if let Some((friction, min)) = friction.and_then(|f| Some((f, f.min.as_ref()?))) {
             let note = match &friction.basis {
                 Some(FrictionBasis::WithPlate { plate }) => Some(format!(
@@ -233,7 +233,7 @@ impl<'a> LimitSources<'a> {
     /// Maximum axial play of the wheel bearing.
     #[must_use]
     pub fn bearing_float(&self) -> LimitChain<Length> {
-        let mut candidates = Candidates::new();
+        let mut candidates = Candidates::new(LimitBound::AtMost);
         if let Some(sheet) = self.axle().and_then(|axle| axle.bearing_float_max.as_ref()) {
             candidates.bind(self.maker(sheet.value, LimitBound::AtMost, sheet, None));
         }
@@ -244,7 +244,7 @@ impl<'a> LimitSources<'a> {
     /// Maximum ovality of the drum.
     #[must_use]
     pub fn drum_ovality(&self) -> LimitChain<Length> {
-        let mut candidates = Candidates::new();
+        let mut candidates = Candidates::new(LimitBound::AtMost);
         let drum = self.axle().and_then(|axle| axle.drum.as_ref());
         if let Some(sheet) = drum.and_then(|drum| drum.ovality_max.as_ref()) {
             candidates.bind(self.maker(sheet.value, LimitBound::AtMost, sheet, None));
@@ -256,33 +256,34 @@ impl<'a> LimitSources<'a> {
     /// Maximum imbalance of the axle's brake forces.
     #[must_use]
     pub fn imbalance(&self) -> LimitChain<Percent> {
-        self.rules_only("axle.imbalance", percent)
+        self.rules_only("axle.imbalance", LimitBound::AtMost, percent)
     }
 
     /// Minimum service-brake efficiency.
     #[must_use]
     pub fn service_efficiency(&self) -> LimitChain<Percent> {
-        self.rules_only("brake.service_efficiency", percent)
+        self.rules_only("brake.service_efficiency", LimitBound::AtLeast, percent)
     }
 
     /// Minimum parking-brake efficiency.
     #[must_use]
     pub fn parking_efficiency(&self) -> LimitChain<Percent> {
-        self.rules_only("brake.parking_efficiency", percent)
+        self.rules_only("brake.parking_efficiency", LimitBound::AtLeast, percent)
     }
 
     /// Minimum boiling point of the brake fluid in use, by the grade the facts name.
     #[must_use]
     pub fn fluid_boiling(&self) -> LimitChain<Temperature> {
-        self.rules_only("fluid.boiling", temperature)
+        self.rules_only("fluid.boiling", LimitBound::AtLeast, temperature)
     }
 
     fn rules_only<T: Ord + Copy>(
         &self,
         item: &str,
+        bound: LimitBound,
         convert: impl Fn(RuleValue) -> Option<T>,
     ) -> LimitChain<T> {
-        let mut candidates = Candidates::new();
+        let mut candidates = Candidates::new(bound);
         self.add_rules(&mut candidates, item, None, convert);
         candidates.choose()
     }

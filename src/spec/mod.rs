@@ -5,8 +5,12 @@
 //! authority, and the layers above compare readings with them.
 
 mod builtin;
+mod check;
 mod conditions;
+mod figures;
 mod find;
+mod import;
+mod import_write;
 pub mod items;
 mod limits;
 mod lint;
@@ -15,6 +19,7 @@ mod lookup;
 mod percent;
 mod policy;
 mod problem;
+mod quantities;
 mod reader;
 mod rules;
 mod rules_check;
@@ -25,7 +30,9 @@ mod sheet_read;
 mod sourced;
 
 pub use builtin::{builtin_policies, builtin_rule_packs, builtin_schedules, builtin_sheets};
+pub use check::check;
 pub use find::{Match, SheetQuery, find_sheet};
+pub use import::{Import, ImportedSheet, RefusedRow, import};
 pub use limits::{Authority, Limit, LimitBound, LimitChain, MarkDiffers, OtherLimit};
 pub use lint::{Lint, Severity, lint};
 pub use lookup::{FluidLimits, LimitSources, fluid_limits, rules_for};
@@ -43,3 +50,8 @@ pub use sheet::{
     Sheet, WheelSpec,
 };
 pub use sourced::{Origin, Sourced};
+
+#[cfg(test)]
+mod lookup_tests;
+#[cfg(test)]
+mod tests;

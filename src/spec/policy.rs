@@ -57,28 +57,43 @@ pub struct PolicyValue<T> {
     pub origin: PolicyOrigin,
 }
 
-/// Types a policy can hold, and how each is read from a table.
+/// Types a policy can hold, how each is read from a table and printed.
 trait PolicyType: Sized {
     fn read(section: &Section<'_, '_>, stem: &str) -> Option<Sourced<Self>>;
+    fn print(&self) -> String;
 }
 
 macro_rules! policy_type {
-    ($type:ty, $method:ident) => {
+    ($type:ty, $method:ident, $print:expr) => {
         impl PolicyType for $type {
             fn read(section: &Section<'_, '_>, stem: &str) -> Option<Sourced<Self>> {
                 section.$method(stem)
+            }
+
+            fn print(&self) -> String {
+                let print: fn(&Self) -> String = $print;
+                print(self)
             }
         }
     };
 }
 
-policy_type!(Length, length);
-policy_type!(Percent, percent);
-policy_type!(Distance, distance);
-policy_type!(Temperature, temperature_difference);
-policy_type!(u32, sourced_whole);
-policy_type!(bool, sourced_flag);
-policy_type!(Vec<u32>, sourced_wholes);
+policy_type!(Length, length, ToString::to_string);
+policy_type!(Percent, percent, ToString::to_string);
+policy_type!(Distance, distance, ToString::to_string);
+// A half-width is a difference, so kelvin and not a point of the Celsius scale.
+policy_type!(Temperature, temperature_difference, |k| k
+    .to_string()
+    .replace("°C", "K"));
+policy_type!(u32, sourced_whole, ToString::to_string);
+policy_type!(bool, sourced_flag, |flag| if *flag { "yes" } else { "no" }
+    .to_owned());
+policy_type!(Vec<u32>, sourced_wholes, |list| {
+    list.iter()
+        .map(ToString::to_string)
+        .collect::<Vec<_>>()
+        .join(", ")
+});
 
 /// Declares the policy once: field, type, table and key of the file, default, origin.
 macro_rules! policy {
@@ -121,13 +136,13 @@ macro_rules! policy {
                 $(tables.read($table, $stem, &mut self.$field);)*
             }
 
-            /// Every figure as table, key stem, printed value and origin, for `config show`.
+            /// Every figure as table, key without its unit, value in words and origin, in the file's order.
             #[must_use]
             pub fn list(&self) -> Vec<(&'static str, &'static str, String, PolicyOrigin)> {
                 vec![$((
                     $table,
                     $stem,
-                    format!("{:?}", self.$field.value),
+                    self.$field.value.print(),
                     self.$field.origin.clone(),
                 ),)*]
             }

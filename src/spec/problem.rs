@@ -108,6 +108,29 @@ pub enum ProblemKind {
         /// What contradicts what, with both values.
         message: String,
     },
+    /// A figure lies outside its usual range.
+    #[error("{found} is unusual; {usual} is usual{}", did_you_mean_figure(meant.as_deref()))]
+    Unusual {
+        /// The figure, with its unit.
+        found: String,
+        /// The usual range, with its unit.
+        usual: String,
+        /// The figure without a likely slip, and which slip.
+        meant: Option<String>,
+    },
+    /// Nothing says where a figure was found.
+    #[error("no source; say where the figure was found")]
+    NoSource,
+    /// Something a person should look at.
+    #[error("{message}")]
+    Doubt {
+        /// What is doubtful, with the values.
+        message: String,
+    },
+}
+
+fn did_you_mean_figure(meant: Option<&str>) -> String {
+    meant.map_or_else(String::new, |figure| format!("; did you mean {figure}?"))
 }
 
 fn did_you_mean(suggestion: Option<&str>) -> String {
@@ -144,6 +167,10 @@ pub(super) fn nearest<'a>(
     word: &str,
     candidates: impl IntoIterator<Item = &'a str>,
 ) -> Option<String> {
+    // A long text is no slip of the keyboard, and comparing it costs its length squared.
+    if word.chars().count() > 60 {
+        return None;
+    }
     candidates
         .into_iter()
         .map(|candidate| (strsim::damerau_levenshtein(word, candidate), candidate))

@@ -4,18 +4,15 @@
 //! exactly 22 400 000 nm.
 
 use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use chrono::NaiveDate;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::percent::Percent;
 use super::problem::{Place, Problem, ProblemKind, SpecProblems, nearest};
-use super::sourced::{Origin, Sourced};
-use crate::units::{
-    Distance, DistanceUnit, Force, ForceUnit, Length, LengthUnit, Temperature, Torque, UnitError,
-};
+use super::sourced::Origin;
 
 /// Keys that state an origin and may stand in every table.
 const ORIGIN_KEYS: [&str; 4] = ["source", "date", "entered_by", "checked_by"];
@@ -26,6 +23,8 @@ pub(super) struct Reader<'t> {
     text: &'t str,
     line_starts: Vec<usize>,
     problems: RefCell<Vec<Problem>>,
+    /// Where each key that was read stands, by its dotted name.
+    places: RefCell<BTreeMap<String, Place>>,
 }
 
 impl<'t> Reader<'t> {
@@ -37,7 +36,8 @@ impl<'t> Reader<'t> {
             file,
             text,
             line_starts,
-            problems: RefCell::new(Vec::new()),
+            problems: RefCell::default(),
+            places: RefCell::default(),
         }
     }
 
@@ -50,6 +50,11 @@ impl<'t> Reader<'t> {
             self.report(at, String::new(), ProblemKind::Syntax { message });
         }
         errors.is_empty().then_some(table)
+    }
+
+    /// The file's name, for messages.
+    pub(super) const fn file(&self) -> &'t str {
+        self.file
     }
 
     pub(super) fn place(&self, at: usize) -> Place {
@@ -70,7 +75,7 @@ impl<'t> Reader<'t> {
         }
     }
 
-    fn report(&self, at: usize, key: String, kind: ProblemKind) {
+    pub(super) fn report(&self, at: usize, key: String, kind: ProblemKind) {
         self.report_at(self.place(at), key, kind);
     }
 
@@ -100,15 +105,35 @@ impl<'t> Reader<'t> {
         }
     }
 
+    /// Whether a key stands in the file and was read.
+    pub(super) fn holds(&self, key: &str) -> bool {
+        self.places.borrow().contains_key(key)
+    }
+
+    /// Where a key stands; if it was not read, the table around it, and in the end the file's start.
+    pub(super) fn place_of(&self, key: &str) -> Place {
+        let places = self.places.borrow();
+        let mut key = key;
+        loop {
+            if let Some(place) = places.get(key) {
+                return *place;
+            }
+            match key.rsplit_once('.') {
+                Some((outer, _)) => key = outer,
+                None => return Place { line: 1, column: 1 },
+            }
+        }
+    }
+
     /// Every problem so far, sorted by place.
-    pub(super) fn problems(self) -> Option<SpecProblems> {
-        SpecProblems::from_list(self.problems.into_inner())
+    pub(super) fn problems(&self) -> Option<SpecProblems> {
+        SpecProblems::from_list(self.problems.take())
     }
 }
 
 /// One table of the file.
 pub(super) struct Section<'r, 't> {
-    reader: &'r Reader<'t>,
+    pub(super) reader: &'r Reader<'t>,
     path: String,
     table: &'r DeTable<'t>,
     at: usize,
@@ -117,7 +142,7 @@ pub(super) struct Section<'r, 't> {
     asked: RefCell<Vec<String>>,
 }
 
-type Value<'r, 't> = &'r Spanned<DeValue<'t>>;
+pub(super) type Value<'r, 't> = &'r Spanned<DeValue<'t>>;
 
 impl<'r, 't> Section<'r, 't> {
     pub(super) fn root(reader: &'r Reader<'t>, table: &'r Spanned<DeTable<'t>>) -> Self {
@@ -130,7 +155,7 @@ impl<'r, 't> Section<'r, 't> {
         )
     }
 
-    fn new(
+    pub(super) fn new(
         reader: &'r Reader<'t>,
         path: String,
         table: &'r DeTable<'t>,
@@ -160,7 +185,7 @@ impl<'r, 't> Section<'r, 't> {
         self.reader.place(self.at)
     }
 
-    fn key(&self, key: &str) -> String {
+    pub(super) fn key(&self, key: &str) -> String {
         if self.path.is_empty() {
             key.to_owned()
         } else {
@@ -168,12 +193,15 @@ impl<'r, 't> Section<'r, 't> {
         }
     }
 
-    fn get(&self, key: &str) -> Option<(usize, Value<'r, 't>)> {
+    pub(super) fn get(&self, key: &str) -> Option<(usize, Value<'r, 't>)> {
         self.asked.borrow_mut().push(key.to_owned());
-        self.table
-            .iter()
-            .find(|(name, _)| name.get_ref() == key)
-            .map(|(name, value)| (name.span().start, value))
+        let (name, value) = self.table.iter().find(|(name, _)| name.get_ref() == key)?;
+        let at = name.span().start;
+        self.reader
+            .places
+            .borrow_mut()
+            .insert(self.key(key), self.reader.place(at));
+        Some((at, value))
     }
 
     /// Whether the table holds `key`, without reading it.
@@ -206,7 +234,7 @@ impl<'r, 't> Section<'r, 't> {
         );
     }
 
-    fn wrong_type(&self, key: &str, expected: &'static str, value: Value<'r, 't>) {
+    pub(super) fn wrong_type(&self, key: &str, expected: &'static str, value: Value<'r, 't>) {
         let found = describe(value.get_ref());
         self.reader.report(
             value.span().start,
@@ -278,6 +306,47 @@ impl<'r, 't> Section<'r, 't> {
                 .filter_map(|item| self.whole_value(key, item, &range))
                 .collect(),
         )
+    }
+
+    /// Every value below the table as dotted key and text, however the tables are nested.
+    pub(super) fn leaves(self) -> BTreeMap<String, String> {
+        let mut leaves = BTreeMap::new();
+        self.add_leaves("", self.table, &mut leaves);
+        leaves
+    }
+
+    fn add_leaves(
+        &self,
+        path: &str,
+        table: &'r DeTable<'t>,
+        leaves: &mut BTreeMap<String, String>,
+    ) {
+        for (name, value) in table {
+            let name: &str = name.get_ref();
+            let path = if path.is_empty() {
+                name.to_owned()
+            } else {
+                format!("{path}.{name}")
+            };
+            let text = match value.get_ref() {
+                DeValue::Table(inner) => {
+                    self.add_leaves(&path, inner, leaves);
+                    continue;
+                }
+                DeValue::String(text) => Some(text.to_string()),
+                DeValue::Boolean(flag) => Some(flag.to_string()),
+                DeValue::Datetime(date) => Some(date.to_string()),
+                other => number_text(other),
+            };
+            match text {
+                Some(text) => {
+                    if leaves.insert(path.clone(), text).is_some() {
+                        self.contradiction(&path, "given twice");
+                    }
+                }
+                None => self.wrong_type(&path, "a text, a number, a date, true or false", value),
+            }
+        }
     }
 
     /// Reads yes or no.
@@ -421,6 +490,8 @@ impl<'r, 't> Section<'r, 't> {
             .filter_map(|(index, item)| match item.get_ref() {
                 DeValue::Table(table) => {
                     let path = format!("{}[{}]", self.key(key), index + 1);
+                    let place = self.reader.place(item.span().start);
+                    self.reader.places.borrow_mut().insert(path.clone(), place);
                     Some(Section::new(
                         self.reader,
                         path,
@@ -435,173 +506,6 @@ impl<'r, 't> Section<'r, 't> {
                 }
             })
             .collect()
-    }
-
-    /// Reads a quantity whose unit is part of the key: `stem` plus one of the suffixes.
-    fn quantity<T>(&self, stem: &str, units: &[Unit<T>]) -> Option<Sourced<T>> {
-        let mut found: Option<(String, Sourced<T>)> = None;
-        for unit in units {
-            let key = format!("{stem}{}", unit.suffix);
-            let Some((_, value)) = self.get(&key) else {
-                continue;
-            };
-            if let Some((other, _)) = &found {
-                self.problem(
-                    &key,
-                    ProblemKind::GivenTwice {
-                        other: self.key(other),
-                    },
-                );
-                continue;
-            }
-            if let Some(quantity) = self.sourced(&key, value, unit) {
-                found = Some((key, quantity));
-            }
-        }
-        found.map(|(_, quantity)| quantity)
-    }
-
-    /// Reads `22.4` or `{ value = 22.4, source = "…" }`.
-    fn sourced<T>(&self, key: &str, value: Value<'r, 't>, unit: &Unit<T>) -> Option<Sourced<T>> {
-        let DeValue::Table(table) = value.get_ref() else {
-            let origin = self.origin.clone();
-            let place = self.reader.place(value.span().start);
-            let value = self.number(key, value, unit)?;
-            return Some(Sourced {
-                value,
-                origin,
-                place,
-            });
-        };
-        let at = value.span().start;
-        let inner = Section::new(self.reader, self.key(key), table, at, &self.origin);
-        let number = inner.get("value");
-        if number.is_none() {
-            inner.missing("value", "the number itself");
-        }
-        let quantity = number.and_then(|(_, number)| {
-            let place = self.reader.place(number.span().start);
-            let value = inner.number("value", number, unit)?;
-            Some(Sourced {
-                value,
-                origin: inner.origin.clone(),
-                place,
-            })
-        });
-        inner.finish();
-        quantity
-    }
-
-    fn number<T>(&self, key: &str, value: Value<'r, 't>, unit: &Unit<T>) -> Option<T> {
-        let Some(text) = number_text(value.get_ref()) else {
-            self.wrong_type(key, "a number", value);
-            return None;
-        };
-        let at = value.span().start;
-        if text.starts_with('-') {
-            let expected = "zero or more".to_owned();
-            self.reader.report(
-                at,
-                self.key(key),
-                ProblemKind::OutOfRange {
-                    found: text,
-                    expected,
-                },
-            );
-            return None;
-        }
-        match (unit.parse)(&text) {
-            Ok(quantity) => Some(quantity),
-            Err(error) => {
-                self.reader
-                    .report(at, self.key(key), ProblemKind::Quantity(error));
-                None
-            }
-        }
-    }
-
-    /// Reads a length from `STEM_mm`, `STEM_um` or `STEM_in`.
-    pub(super) fn length(&self, stem: &str) -> Option<Sourced<Length>> {
-        self.quantity(stem, &LENGTH_UNITS)
-    }
-
-    /// Reads a torque from `STEM_nm` or `STEM_lbf_ft`.
-    pub(super) fn torque(&self, stem: &str) -> Option<Sourced<Torque>> {
-        self.quantity(stem, &TORQUE_UNITS)
-    }
-
-    /// Reads a distance from `STEM_km` or `STEM_mi`.
-    pub(super) fn distance(&self, stem: &str) -> Option<Sourced<Distance>> {
-        self.quantity(stem, &DISTANCE_UNITS)
-    }
-
-    /// Reads a force from `STEM_n`, `STEM_kgf` or `STEM_lbf`.
-    pub(super) fn force(&self, stem: &str) -> Option<Sourced<Force>> {
-        self.quantity(stem, &FORCE_UNITS)
-    }
-
-    /// Reads a temperature from `STEM_c` or `STEM_f`.
-    pub(super) fn temperature(&self, stem: &str) -> Option<Sourced<Temperature>> {
-        self.quantity(stem, &TEMPERATURE_UNITS)
-    }
-
-    /// Reads a percentage from `STEM_percent`.
-    pub(super) fn percent(&self, stem: &str) -> Option<Sourced<Percent>> {
-        self.quantity(stem, &PERCENT_UNITS)
-    }
-
-    /// Reads a difference of temperatures from `STEM_k`.
-    pub(super) fn temperature_difference(&self, stem: &str) -> Option<Sourced<Temperature>> {
-        self.quantity(stem, &KELVIN_UNITS)
-    }
-
-    /// Reads a whole number that may carry an origin.
-    pub(super) fn sourced_whole(&self, key: &str) -> Option<Sourced<u32>> {
-        self.quantity(key, &WHOLE_UNITS)
-    }
-
-    /// Reads yes or no, which may carry an origin.
-    pub(super) fn sourced_flag(&self, key: &str) -> Option<Sourced<bool>> {
-        self.sourced_with(key, |section, key| section.flag(key))
-    }
-
-    /// Reads a list of whole numbers, which may carry an origin.
-    pub(super) fn sourced_wholes(&self, key: &str) -> Option<Sourced<Vec<u32>>> {
-        self.sourced_with(key, |section, key| section.whole_list(key, 1..1_000_001))
-    }
-
-    /// Reads `key` or, when it is a table, its `value`.
-    fn sourced_with<T>(
-        &self,
-        key: &str,
-        read: impl Fn(&Self, &str) -> Option<T>,
-    ) -> Option<Sourced<T>> {
-        let (at, value) = self.get(key)?;
-        if !matches!(value.get_ref(), DeValue::Table(_)) {
-            let place = self.reader.place(at);
-            return read(self, key).map(|value| Sourced {
-                value,
-                origin: self.origin.clone(),
-                place,
-            });
-        }
-        let inner = self.table(key)?;
-        if !inner.has("value") {
-            inner.missing("value", "the value itself");
-        }
-        let (place, origin) = (inner.place(), inner.origin.clone());
-        let found = read(&inner, "value").map(|value| Sourced {
-            value,
-            origin,
-            place,
-        });
-        inner.finish();
-        found
-    }
-
-    /// Reads a mass in whole grams from `STEM_kg` or `STEM_lb`, given in whole units.
-    pub(super) fn mass(&self, stem: &str) -> Option<u64> {
-        self.quantity(stem, &MASS_UNITS).map(|mass| mass.value)
     }
 
     /// Reports every key nobody asked for, with the nearest one that is read.
@@ -622,131 +526,14 @@ impl<'r, 't> Section<'r, 't> {
     }
 }
 
-/// A unit as part of a key, and how a number in it is read.
-struct Unit<T> {
-    suffix: &'static str,
-    parse: fn(&str) -> Result<T, UnitError>,
-}
-
-const LENGTH_UNITS: [Unit<Length>; 3] = [
-    Unit {
-        suffix: "_mm",
-        parse: |text| Length::parse(text, LengthUnit::Millimetre),
-    },
-    Unit {
-        suffix: "_in",
-        parse: |text| Length::parse(text, LengthUnit::Inch),
-    },
-    Unit {
-        suffix: "_um",
-        parse: |text| Length::parse(&format!("{text}um"), LengthUnit::Millimetre),
-    },
-];
-
-const TORQUE_UNITS: [Unit<Torque>; 2] = [
-    Unit {
-        suffix: "_nm",
-        parse: Torque::parse,
-    },
-    Unit {
-        suffix: "_lbf_ft",
-        parse: |text| Torque::parse(&format!("{text} lbf ft")),
-    },
-];
-
-const DISTANCE_UNITS: [Unit<Distance>; 2] = [
-    Unit {
-        suffix: "_km",
-        parse: |text| Distance::parse(text, DistanceUnit::Kilometre),
-    },
-    Unit {
-        suffix: "_mi",
-        parse: |text| Distance::parse(text, DistanceUnit::Mile),
-    },
-];
-
-const FORCE_UNITS: [Unit<Force>; 3] = [
-    Unit {
-        suffix: "_n",
-        parse: |text| Force::parse(text, ForceUnit::Newton),
-    },
-    Unit {
-        suffix: "_kgf",
-        parse: |text| Force::parse(text, ForceUnit::KilogramForce),
-    },
-    Unit {
-        suffix: "_lbf",
-        parse: |text| Force::parse(text, ForceUnit::PoundForce),
-    },
-];
-
-const TEMPERATURE_UNITS: [Unit<Temperature>; 2] = [
-    Unit {
-        suffix: "_c",
-        parse: Temperature::parse,
-    },
-    Unit {
-        suffix: "_f",
-        parse: |text| Temperature::parse(&format!("{text} F")),
-    },
-];
-
-const KELVIN_UNITS: [Unit<Temperature>; 1] = [Unit {
-    suffix: "_k",
-    parse: Temperature::parse,
-}];
-
-const WHOLE_UNITS: [Unit<u32>; 1] = [Unit {
-    suffix: "",
-    parse: |text| {
-        text.parse().map_err(|_| UnitError::NotANumber {
-            text: text.to_owned(),
-            example: "12",
-        })
-    },
-}];
-
-const PERCENT_UNITS: [Unit<Percent>; 1] = [Unit {
-    suffix: "_percent",
-    parse: |text| {
-        Percent::parse(text).ok_or_else(|| UnitError::NotANumber {
-            text: text.to_owned(),
-            example: "58 or 65.2",
-        })
-    },
-}];
-
-/// 1 lb = 453.59237 g exactly (NIST SP 811, B.8); masses only sort vehicles into classes, so whole
-/// grams do.
-const MASS_UNITS: [Unit<u64>; 2] = [
-    Unit {
-        suffix: "_kg",
-        parse: |text| whole_mass(text, 100_000_000),
-    },
-    Unit {
-        suffix: "_lb",
-        parse: |text| whole_mass(text, 45_359_237),
-    },
-];
-
-fn whole_mass(text: &str, hundred_thousandths_of_a_gram: u64) -> Result<u64, UnitError> {
-    let number: u64 = text
-        .parse::<u32>()
-        .map_err(|_| UnitError::NotANumber {
-            text: text.to_owned(),
-            example: "3500",
-        })?
-        .into();
-    Ok((number * hundred_thousandths_of_a_gram + 50_000) / 100_000)
-}
-
-/// A number exactly as written; a text made of digits counts, so that a comma can be used.
-fn number_text(value: &DeValue<'_>) -> Option<String> {
+/// A number exactly as written; a text of digits counts too. A comma does not: `1,234` may mean a
+/// thousand.
+pub(super) fn number_text(value: &DeValue<'_>) -> Option<String> {
     match value {
         DeValue::Integer(number) if number.radix() == 10 => Some(number.as_str().to_owned()),
         DeValue::Float(number) => Some(number.as_str().to_owned()),
         DeValue::String(text) => {
-            let plain = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+');
+            let plain = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
             (!text.is_empty() && text.chars().all(plain)).then(|| text.to_string())
         }
         _ => None,

@@ -1,6 +1,6 @@
 //! Reads a spec sheet from TOML.
 
-use super::lint::{Lint, Severity};
+use super::lint::Severity;
 use super::problem::SpecProblems;
 use super::reader::{Reader, Section};
 use super::sheet::{
@@ -20,14 +20,17 @@ pub(super) const VEHICLE_CLASSES: [&str; 10] =
 
 pub(super) fn parse(text: &str, file: &str) -> Result<Sheet, SpecProblems> {
     let (sheet, lints) = super::lint::read_and_lint(text, file);
-    let problems = lints
+    let errors = lints
         .into_iter()
-        .filter(|lint| lint.severity == Severity::Error)
-        .map(|lint: Lint| lint.problem)
-        .collect();
-    match SpecProblems::from_list(problems) {
-        Some(problems) => Err(problems),
-        None => Ok(sheet.unwrap_or_default()),
+        .filter(|lint| lint.severity == Severity::Error);
+    match (
+        SpecProblems::from_list(errors.map(|lint| lint.problem).collect()),
+        sheet,
+    ) {
+        (None, Some(sheet)) => Ok(sheet),
+        (problems, _) => Err(problems.unwrap_or(SpecProblems {
+            problems: Vec::new(),
+        })),
     }
 }
 
@@ -54,6 +57,11 @@ pub(super) fn read(reader: &Reader<'_>) -> Option<Sheet> {
     Some(sheet)
 }
 
+/// Names no file can have on some systems, whatever its ending.
+const RESERVED_NAMES: [&str; 12] = [
+    "con", "prn", "aux", "nul", "com1", "com2", "com3", "com4", "lpt1", "lpt2", "lpt3", "lpt4",
+];
+
 /// Reads an id: lower-case letters, digits and hyphens, since it also names files.
 pub(super) fn read_id(root: &Section<'_, '_>) -> String {
     let id = root.required_text("id", "records and vehicles refer to it");
@@ -61,6 +69,9 @@ pub(super) fn read_id(root: &Section<'_, '_>) -> String {
     if !id.chars().all(allowed) {
         let message = format!("`{id}` may hold only lower-case letters, digits and hyphens");
         root.contradiction("id", message);
+    }
+    if RESERVED_NAMES.contains(&id.as_str()) {
+        root.contradiction("id", format!("`{id}` cannot name a file on every system"));
     }
     id
 }
