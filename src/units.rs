@@ -767,7 +767,10 @@ mod tests {
 
     #[test]
     fn fahrenheit_converts() {
-        assert_eq!(Temperature::parse("212 °F").unwrap().celsius(), 100.0);
+        assert_eq!(
+            Temperature::parse("212 °F").unwrap().millidegrees(),
+            100_000
+        );
         assert_eq!(Temperature::parse("34").unwrap().to_string(), "34 °C");
     }
 

@@ -46,7 +46,10 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         writeln!(world.err, "  {name} …")?;
         ran.extend(play(script, &folder, world)?);
         if *name == "the workshop" {
-            atomic::write_new(&folder.join(MARK), b"made by brakecorner demo; may be deleted\n")?;
+            atomic::write_new(
+                &folder.join(MARK),
+                b"made by brakecorner demo; may be deleted\n",
+            )?;
         }
     }
     finish(args, globals, world, &folder, &ran)
@@ -57,7 +60,10 @@ fn clear(folder: &Path) -> Result<(), Failure> {
     if !folder.exists() {
         return Ok(());
     }
-    let empty = std::fs::read_dir(folder).hint("choose another folder with --to")?.next().is_none();
+    let empty = std::fs::read_dir(folder)
+        .hint("choose another folder with --to")?
+        .next()
+        .is_none();
     if !empty && !folder.join(MARK).is_file() {
         return Err(Failure::from(format!(
             "`{}` exists and is no demonstration; it was left as it is",
@@ -65,7 +71,8 @@ fn clear(folder: &Path) -> Result<(), Failure> {
         ))
         .hint("choose another folder with --to DIR"));
     }
-    std::fs::remove_dir_all(folder).hint("close what uses the folder, or choose another with --to")?;
+    std::fs::remove_dir_all(folder)
+        .hint("close what uses the folder, or choose another with --to")?;
     Ok(())
 }
 
@@ -132,17 +139,27 @@ fn play(script: &str, folder: &Path, world: &mut World<'_>) -> Result<Vec<String
     for scene in scenes(script)? {
         let mut args: Vec<OsString> = vec!["brakecorner".into(), "--shop".into(), folder.into()];
         args.extend(scene.command.iter().map(|word| {
-            if word == "{folder}" { folder.into() } else { OsString::from(word) }
+            if word == "{folder}" {
+                folder.into()
+            } else {
+                OsString::from(word)
+            }
         }));
         let mut input = Cursor::new(scene.typed.into_bytes());
         let (mut out, mut err) = (Vec::new(), Vec::new());
         let mut env: BTreeMap<String, String> = world.env.clone();
         // The demonstration's people keep their keys with it, away from the user's own.
         let config = folder.join("demo-keys");
-        env.insert("BRAKECORNER_CONFIG".into(), config.to_string_lossy().into_owned());
+        env.insert(
+            "BRAKECORNER_CONFIG".into(),
+            config.to_string_lossy().into_owned(),
+        );
         env.remove("BRAKECORNER_PASSPHRASE");
         let mut inner = World {
-            clock: Clock::Told { next: scene.at, step: Duration::seconds(STEP_SECONDS) },
+            clock: Clock::Told {
+                next: scene.at,
+                step: Duration::seconds(STEP_SECONDS),
+            },
             input: &mut input,
             out: &mut out,
             err: &mut err,
@@ -172,22 +189,37 @@ fn finish(
     ran: &[String],
 ) -> Result<Exit, Failure> {
     let shop = args.to.display().to_string();
-    let inner = Globals { shop: Some(folder.to_owned()), ..globals.clone() };
+    let inner = Globals {
+        shop: Some(folder.to_owned()),
+        ..globals.clone()
+    };
     if globals.json {
-        let value = serde_json::json!({"folder": folder, "commands": ran.len(), "jobs": ["HWY-0411"]});
+        let value =
+            serde_json::json!({"folder": folder, "commands": ran.len(), "jobs": ["HWY-0411"]});
         writeln!(world.out, "{value:#}")?;
         return Ok(Exit::Good);
     }
     let file = super::open::JobFile::read(&inner, world, "HWY-0411")?;
     let judgement = crate::judge::judge(&file.case());
     let style = super::open::style(globals, world);
-    world.out.write_all(super::verdict::render(&judgement, style).as_bytes())?;
+    world
+        .out
+        .write_all(super::verdict::render(&judgement, style).as_bytes())?;
     writeln!(world.out)?;
     writeln!(world.out, "wrote {shop}:")?;
     for (path, what) in [
-        ("jobs/HWY-0411/journal.jsonl", "every reading, as it was given"),
-        ("jobs/HWY-0411/record-1.json", "as found, with its signature .sig"),
-        ("jobs/HWY-0411/record-2.json", "as left, with its signature .sig"),
+        (
+            "jobs/HWY-0411/journal.jsonl",
+            "every reading, as it was given",
+        ),
+        (
+            "jobs/HWY-0411/record-1.json",
+            "as found, with its signature .sig",
+        ),
+        (
+            "jobs/HWY-0411/record-2.json",
+            "as left, with its signature .sig",
+        ),
         ("signers", "who may sign"),
     ] {
         writeln!(world.out, "  {path:30} {what}")?;
@@ -195,7 +227,10 @@ fn finish(
     writeln!(world.out, "try next:")?;
     for (command, what) in [
         ("sheet HWY-0411", "the findings sheet"),
-        ("verify HWY-0411", "check signatures and recompute everything"),
+        (
+            "verify HWY-0411",
+            "check signatures and recompute everything",
+        ),
         ("verdict HWY-0411 --json", "the same findings for a program"),
         ("--help", "everything else"),
     ] {
@@ -210,7 +245,10 @@ mod tests {
 
     #[test]
     fn quotes_keep_words_together() {
-        assert_eq!(words(r#"key new --by "Ilse Varga""#), ["key", "new", "--by", "Ilse Varga"]);
+        assert_eq!(
+            words(r#"key new --by "Ilse Varga""#),
+            ["key", "new", "--by", "Ilse Varga"]
+        );
     }
 
     #[test]

@@ -70,7 +70,10 @@ impl Failure {
 
 impl<E: Into<Box<dyn Error + Send + Sync>>> From<E> for Failure {
     fn from(error: E) -> Self {
-        Self { what: error.into(), hints: Vec::new() }
+        Self {
+            what: error.into(),
+            hints: Vec::new(),
+        }
     }
 }
 

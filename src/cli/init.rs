@@ -25,7 +25,12 @@ pub(super) struct Args {
     #[arg(long, default_value = "", value_name = "WORD")]
     currency: String,
     /// Rule packs to judge by, separated by commas
-    #[arg(long, value_delimiter = ',', default_value = "gb", value_name = "NAMES")]
+    #[arg(
+        long,
+        value_delimiter = ',',
+        default_value = "gb",
+        value_name = "NAMES"
+    )]
     rules: Vec<String>,
 }
 
@@ -34,7 +39,11 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         .iter()
         .map(|(file, _)| file.trim_end_matches(".toml"))
         .collect();
-    if let Some(unknown) = args.rules.iter().find(|rule| !known.contains(&rule.as_str())) {
+    if let Some(unknown) = args
+        .rules
+        .iter()
+        .find(|rule| !known.contains(&rule.as_str()))
+    {
         return Err(Failure::from(format!("there is no rule pack `{unknown}`"))
             .hint(format!("there are: {}", known.join(", "))));
     }
@@ -52,7 +61,12 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         let value = serde_json::json!({"shop": shop.folder, "name": shop.settings.name});
         writeln!(world.out, "{value:#}")?;
     } else {
-        writeln!(world.out, "{} is ready in {}", shop.settings.name, args.folder.display())?;
+        writeln!(
+            world.out,
+            "{} is ready in {}",
+            shop.settings.name,
+            args.folder.display()
+        )?;
         writeln!(
             world.err,
             "next: brakecorner --shop {} instrument add … and key new --by \"Your Name\"",

@@ -23,7 +23,9 @@ enum Action {
 
 /// Add an instrument to the register
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example:\n  brakecorner instrument add HW-M1 --kind micrometer --range 0-25 --resolution 0.001 --error 0.004 --calibrated-until 2026-09-30")]
+#[command(
+    after_help = "Example:\n  brakecorner instrument add HW-M1 --kind micrometer --range 0-25 --resolution 0.001 --error 0.004 --calibrated-until 2026-09-30"
+)]
 struct Add {
     /// The workshop's own mark on it
     id: String,
@@ -95,12 +97,19 @@ fn run_add(add: &Add, globals: &Globals, world: &mut World<'_>) -> Result<Exit, 
     let problems = instrument.problems();
     if !problems.is_empty() {
         let text: Vec<String> = problems.iter().map(ToString::to_string).collect();
-        return Err(Failure::from(text.join("; ")).hint("lengths like 0.004 or 0.0001 in; a range like 25-50"));
+        return Err(Failure::from(text.join("; "))
+            .hint("lengths like 0.004 or 0.0001 in; a range like 25-50"));
     }
     let mut register = shop.register()?;
     if register.get(&add.id).is_some() {
-        return Err(Failure::from(format!("instrument `{}` is in the register already", add.id))
-            .hint(format!("edit {}, or choose another mark", shop.register_path().display())));
+        return Err(Failure::from(format!(
+            "instrument `{}` is in the register already",
+            add.id
+        ))
+        .hint(format!(
+            "edit {}, or choose another mark",
+            shop.register_path().display()
+        )));
     }
     register.instruments.push(instrument.clone());
     shop.write_register(&register)?;
@@ -127,8 +136,14 @@ fn list(globals: &Globals, world: &mut World<'_>, only_overdue: bool) -> Result<
         table.load_style(comfy_table::presets::NOTHING);
         table.set_header(["instrument", "kind", "range", "error", "calibrated until"]);
         for i in &shown {
-            let until = i.calibrated_until.map_or("never".to_owned(), |day| day.to_string());
-            let due = if i.calibrated_on(today) { until } else { format!("{until} (run out)") };
+            let until = i
+                .calibrated_until
+                .map_or("never".to_owned(), |day| day.to_string());
+            let due = if i.calibrated_on(today) {
+                until
+            } else {
+                format!("{until} (run out)")
+            };
             table.add_row([
                 i.id.clone(),
                 i.kind.word().replace('_', " "),
@@ -138,11 +153,19 @@ fn list(globals: &Globals, world: &mut World<'_>, only_overdue: bool) -> Result<
             ]);
         }
         if shown.is_empty() {
-            let none = if only_overdue { "every calibration holds" } else { "the register is empty" };
+            let none = if only_overdue {
+                "every calibration holds"
+            } else {
+                "the register is empty"
+            };
             writeln!(world.out, "{none}")?;
         } else {
             writeln!(world.out, "{table}")?;
         }
     }
-    Ok(if only_overdue && !shown.is_empty() { Exit::NotGood } else { Exit::Good })
+    Ok(if only_overdue && !shown.is_empty() {
+        Exit::NotGood
+    } else {
+        Exit::Good
+    })
 }

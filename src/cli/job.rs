@@ -18,7 +18,7 @@ pub(super) struct Args {
 
 #[derive(Debug, Subcommand)]
 enum Action {
-    Open(Open),
+    Open(Box<Open>),
     List(List),
 }
 
@@ -27,7 +27,9 @@ enum Action {
 /// The spec sheet is found by the VIN unless one is named. A judder or pull complaint makes the
 /// depth full.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example:\n  brakecorner job open HWY-0411 --vin A0ZDL07V7NK001122 --odometer 84120 --class N1 --first-used 2022-05-03")]
+#[command(
+    after_help = "Example:\n  brakecorner job open HWY-0411 --vin A0ZDL07V7NK001122 --odometer 84120 --class N1 --first-used 2022-05-03"
+)]
 struct Open {
     /// Job number
     job: String,
@@ -102,10 +104,18 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     let odometer = Distance::parse(&open.odometer, DistanceUnit::Kilometre)
         .hint("an odometer looks like 84120, or 52270 mi")?;
     let in_miles = open.odometer.to_lowercase().contains("mi");
-    let mut events = open.earlier.iter().map(|text| earlier(text)).collect::<Result<Vec<_>, _>>()?;
+    let mut events = open
+        .earlier
+        .iter()
+        .map(|text| earlier(text))
+        .collect::<Result<Vec<_>, _>>()?;
     check_odometer(&events, odometer)?;
     let library = Library::of(&shop)?;
-    let mut rules = if open.rules.is_empty() { shop.settings.rules.clone() } else { open.rules.clone() };
+    let mut rules = if open.rules.is_empty() {
+        shop.settings.rules.clone()
+    } else {
+        open.rules.clone()
+    };
     // The fluid's boiling points are a rule pack like any other, and always in force.
     if !rules.iter().any(|rule| rule == "brake-fluid") {
         rules.push("brake-fluid".to_owned());
@@ -116,11 +126,18 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
         sheet: library.sheet_for(&vin, open.sheet.as_deref())?,
         vin,
         odometer,
-        odometer_unit: if in_miles { DistanceUnit::Mile } else { DistanceUnit::Kilometre },
+        odometer_unit: if in_miles {
+            DistanceUnit::Mile
+        } else {
+            DistanceUnit::Kilometre
+        },
         complaint: open.complaint.clone(),
         symptoms: open.symptom.clone(),
         depth: open.depth,
-        schedule: open.schedule.clone().unwrap_or_else(|| shop.settings.schedule.clone()),
+        schedule: open
+            .schedule
+            .clone()
+            .unwrap_or_else(|| shop.settings.schedule.clone()),
         rules,
         policy: shop.settings.policy.clone(),
         class: open.class.clone(),
@@ -130,13 +147,21 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     library.snapshots(&opening)?.read()?;
     let sheet = opening.sheet.clone();
     events.insert(0, Event::Opened(Box::new(opening)));
-    let mut journal = shop.create_job(&open.job).hint("choose another job number")?;
-    journal.append(world.clock.now(), &by, &events).map_err(write_failure)?;
+    let mut journal = shop
+        .create_job(&open.job)
+        .hint("choose another job number")?;
+    journal
+        .append(world.clock.now(), &by, &events)
+        .map_err(write_failure)?;
     if globals.json {
         let value = serde_json::json!({"job": open.job, "sheet": sheet, "folder": shop.job_folder(&open.job)?});
         writeln!(world.out, "{value:#}")?;
     } else {
-        writeln!(world.out, "job {} is open, judged by sheet {sheet}", open.job)?;
+        writeln!(
+            world.out,
+            "job {} is open, judged by sheet {sheet}",
+            open.job
+        )?;
         writeln!(world.err, "next: brakecorner walk {}", open.job)?;
     }
     Ok(Exit::Good)
@@ -154,7 +179,9 @@ fn check_vin(text: &str, world: &mut World<'_>) -> Result<(), Failure> {
             )?;
             Ok(())
         }
-        Err(error) => Err(Failure::from(error).hint("a VIN has 17 letters and digits, never I, O or Q")),
+        Err(error) => {
+            Err(Failure::from(error).hint("a VIN has 17 letters and digits, never I, O or Q"))
+        }
     }
 }
 
@@ -166,7 +193,10 @@ fn earlier(text: &str) -> Result<Event, Failure> {
         return Err(Failure::from(format!("`{text}` is no earlier reading")).hint(form));
     };
     let item: Item = item.parse().hint(form)?;
-    if !matches!(item, Item::PadsThickness | Item::LiningsThickness | Item::DiscThickness) {
+    if !matches!(
+        item,
+        Item::PadsThickness | Item::LiningsThickness | Item::DiscThickness
+    ) {
         return Err(Failure::from(format!("`{item}` does not wear by distance")).hint(form));
     }
     Ok(Event::Earlier {
@@ -180,7 +210,9 @@ fn earlier(text: &str) -> Result<Event, Failure> {
 
 fn check_odometer(events: &[Event], odometer: Distance) -> Result<(), Failure> {
     for event in events {
-        if let Event::Earlier { odometer: before, .. } = event
+        if let Event::Earlier {
+            odometer: before, ..
+        } = event
             && *before >= odometer
         {
             return Err(Failure::from(format!(
@@ -201,8 +233,19 @@ fn run_list(globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
         let state = match crate::shop::journal::Journal::peek(&shop.journal_path(&job)?) {
             Ok(contents) => {
                 let folded = contents.fold();
-                let vin = folded.opening.as_ref().map(|o| o.vin.clone()).unwrap_or_default();
-                (vin, format!("{} entries, {} signed", folded.last_seq, folded.signed.len()))
+                let vin = folded
+                    .opening
+                    .as_ref()
+                    .map(|o| o.vin.clone())
+                    .unwrap_or_default();
+                (
+                    vin,
+                    format!(
+                        "{} entries, {} signed",
+                        folded.last_seq,
+                        folded.signed.len()
+                    ),
+                )
             }
             Err(error) => (String::new(), error.to_string()),
         };
@@ -216,7 +259,11 @@ fn run_list(globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
         writeln!(world.out, "{:#}", serde_json::Value::from(rows))?;
     } else {
         for (job, vin, state) in rows {
-            writeln!(world.out, "{}", style.text(&format!("{job}  {vin}  {state}")))?;
+            writeln!(
+                world.out,
+                "{}",
+                style.text(&format!("{job}  {vin}  {state}"))
+            )?;
         }
     }
     Ok(Exit::Good)

@@ -72,7 +72,12 @@ fn new(globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
     let keys = KeyFolder::new(&config);
     let passphrase = world.var("BRAKECORNER_PASSPHRASE").map(str::to_owned);
     let key = keys
-        .create(&key_name(&by), &by, passphrase.as_deref(), &mut ssh_key::rand_core::OsRng)
+        .create(
+            &key_name(&by),
+            &by,
+            passphrase.as_deref(),
+            &mut ssh_key::rand_core::OsRng,
+        )
         .hint("`brakecorner key list` shows the keys you have")?;
     trust(&shop, &by, &key, world)?;
     let user = user_path(world);
@@ -80,11 +85,16 @@ fn new(globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
         atomic::write_new(&user, format!("{by}\n").as_bytes())?;
     }
     if globals.json {
-        let value = serde_json::json!({"name": by, "fingerprint": key.fingerprint(), "path": key.path});
+        let value =
+            serde_json::json!({"name": by, "fingerprint": key.fingerprint(), "path": key.path});
         writeln!(world.out, "{value:#}")?;
     } else {
         writeln!(world.out, "made a key for {by}: {}", key.fingerprint())?;
-        writeln!(world.out, "{by} may sign in {} from now on", shop.settings.name)?;
+        writeln!(
+            world.out,
+            "{by} may sign in {} from now on",
+            shop.settings.name
+        )?;
     }
     Ok(Exit::Good)
 }
@@ -112,7 +122,11 @@ fn trust(shop: &Workshop, by: &str, key: &StoredKey, world: &mut World<'_>) -> R
     if !text.is_empty() && !text.ends_with('\n') {
         text.push('\n');
     }
-    text.push_str(&signer.render().hint("choose a name of plain letters for `--by`")?);
+    text.push_str(
+        &signer
+            .render()
+            .hint("choose a name of plain letters for `--by`")?,
+    );
     text.push('\n');
     Signers::parse("signers", text.as_bytes())?;
     atomic::replace(&path, text.as_bytes())?;
@@ -130,11 +144,18 @@ fn list(globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
         writeln!(world.out, "{:#}", serde_json::Value::from(keys))?;
     } else {
         for key in &listing.keys {
-            let lock = if key.locked { " (locked by a passphrase)" } else { "" };
+            let lock = if key.locked {
+                " (locked by a passphrase)"
+            } else {
+                ""
+            };
             writeln!(world.out, "{}  {}{lock}", key.name, key.fingerprint())?;
         }
         if listing.keys.is_empty() {
-            writeln!(world.out, "you have no key; `brakecorner key new --by \"Your Name\"` makes one")?;
+            writeln!(
+                world.out,
+                "you have no key; `brakecorner key new --by \"Your Name\"` makes one"
+            )?;
         }
     }
     for problem in listing.problems {

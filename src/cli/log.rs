@@ -19,7 +19,9 @@ use crate::walk;
 /// run-out as `swept=0.031`. Looks: `sound`, `defect CODE [NOTE]`, `not-inspected REASON`.
 /// A negative first reading goes after `--`. Unlikely values are asked about.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples:\n  brakecorner log HWY-0411 FL disc.thickness 24.308 24.309 24.308 24.308\n  brakecorner log HWY-0411 RL sensor.speed defect damp")]
+#[command(
+    after_help = "Examples:\n  brakecorner log HWY-0411 FL disc.thickness 24.308 24.309 24.308 24.308\n  brakecorner log HWY-0411 RL sensor.speed defect damp"
+)]
 pub(super) struct Args {
     /// Job number
     job: String,
@@ -48,14 +50,29 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
-    let place: Place = args.place.parse().hint("corners are FL FR RL RR; axles front and rear; or vehicle")?;
-    let item: Item = args.item.parse().hint("`brakecorner log --help` shows the forms")?;
+    let place: Place = args
+        .place
+        .parse()
+        .hint("corners are FL FR RL RR; axles front and rear; or vehicle")?;
+    let item: Item = args
+        .item
+        .parse()
+        .hint("`brakecorner log --help` shows the forms")?;
     let place = scoped(place, item)?;
     let by = person(globals, world)?;
     let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
-    let phase = if args.as_left { Phase::AsLeft } else { Phase::AsFound };
+    let phase = if args.as_left {
+        Phase::AsLeft
+    } else {
+        Phase::AsFound
+    };
     let events = match look(&args.values, item)? {
-        Some(observation) => vec![Event::Seen { place, item, phase, observation }],
+        Some(observation) => vec![Event::Seen {
+            place,
+            item,
+            phase,
+            observation,
+        }],
         None => readings(args, &file, world, place, item, phase)?,
     };
     file.append(&mut journal, world, &by, &events)?;
@@ -78,21 +95,27 @@ fn scoped(place: Place, item: Item) -> Result<Place, Failure> {
         return Ok(place);
     }
     Err(if fits {
-        Failure::from(format!("`{item}` is not entered: it follows from other readings or from the refit"))
-            .hint("enter the readings it follows from, or go through the refit with `walk`")
+        Failure::from(format!(
+            "`{item}` is not entered: it follows from other readings or from the refit"
+        ))
+        .hint("enter the readings it follows from, or go through the refit with `walk`")
     } else {
-        Failure::from(format!("`{item}` belongs to {wanted}, not to `{place}`"))
-            .hint(format!("for example: log JOB {} {item} …", match item.scope() {
+        Failure::from(format!("`{item}` belongs to {wanted}, not to `{place}`")).hint(format!(
+            "for example: log JOB {} {item} …",
+            match item.scope() {
                 Scope::Corner => "FL",
                 Scope::Axle => "front",
                 Scope::Vehicle => "vehicle",
-            }))
+            }
+        ))
     })
 }
 
 /// A look, if the values are one.
 fn look(values: &[String], item: Item) -> Result<Option<Observation>, Failure> {
-    let [first, rest @ ..] = values else { return Ok(None) };
+    let [first, rest @ ..] = values else {
+        return Ok(None);
+    };
     match first.as_str() {
         "sound" => Ok(Some(Observation::Sound)),
         "not-inspected" => {
@@ -106,12 +129,17 @@ fn look(values: &[String], item: Item) -> Result<Option<Observation>, Failure> {
         "defect" => {
             let codes: Vec<&str> = defect::defects(item).iter().map(|d| d.code).collect();
             let hint = format!("defects of {item}: {}", codes.join(", "));
-            let code = rest.first().ok_or_else(|| Failure::from("no defect was named").hint(&hint))?;
+            let code = rest
+                .first()
+                .ok_or_else(|| Failure::from("no defect was named").hint(&hint))?;
             let known = defect::find(item, code).ok_or_else(|| {
                 Failure::from(format!("`{code}` is not a defect of `{item}`")).hint(&hint)
             })?;
             let note = rest.get(1..).unwrap_or_default().join(" ");
-            Ok(Some(Observation::Defect { code: known.code.to_owned(), note }))
+            Ok(Some(Observation::Defect {
+                code: known.code.to_owned(),
+                note,
+            }))
         }
         _ => Ok(None),
     }
@@ -126,8 +154,10 @@ fn readings(
     phase: Phase,
 ) -> Result<Vec<Event>, Failure> {
     if item.kind() != Kind::Measure {
-        return Err(Failure::from(format!("`{}` is no look", args.values.join(" ")))
-            .hint("sound, defect CODE [NOTE], or not-inspected REASON"));
+        return Err(
+            Failure::from(format!("`{}` is no look", args.values.join(" ")))
+                .hint("sound, defect CODE [NOTE], or not-inspected REASON"),
+        );
     }
     let case = file.case();
     let instrument = match &args.instrument {
@@ -138,7 +168,12 @@ fn readings(
         None => walk::instrument_for(&case, place, item),
     };
     let unit = instrument.map_or("", |i| i.unit.as_str());
-    let take = 1 + file.job.takes(place, item, phase).map(|take| take.number).max().unwrap_or(0);
+    let take = 1 + file
+        .job
+        .takes(place, item, phase)
+        .map(|take| take.number)
+        .max()
+        .unwrap_or(0);
     let mut pairs = Vec::new();
     if let Some(temperature) = &args.temperature {
         pairs.push((Slot::Temperature, temperature.clone()));
@@ -148,9 +183,14 @@ fn readings(
     let mut ring: Vec<Length> = Vec::new();
     for (slot, text) in pairs {
         let quantity = Quantity::of(item, slot);
-        let unit = if slot == Slot::Temperature { "°C" } else { unit };
-        let entered = Entered::read(&text, quantity, unit)
-            .map_err(|error| Failure::from(error).hint(format!("at {place} {item}, {slot}; nothing was logged")))?;
+        let unit = if slot == Slot::Temperature {
+            "°C"
+        } else {
+            unit
+        };
+        let entered = Entered::read(&text, quantity, unit).map_err(|error| {
+            Failure::from(error).hint(format!("at {place} {item}, {slot}; nothing was logged"))
+        })?;
         let value = Length::from_nm(entered.value);
         let mut confirmed = false;
         if slot != Slot::Temperature
@@ -181,7 +221,9 @@ fn readings(
             take,
             slot,
             entered,
-            instrument: instrument.filter(|_| slot != Slot::Temperature).map(|i| i.id.clone()),
+            instrument: instrument
+                .filter(|_| slot != Slot::Temperature)
+                .map(|i| i.id.clone()),
             clocking: args.clocking.filter(|_| item == Item::DiscRunout),
             source: Source::Typed,
             confirmed,
@@ -200,7 +242,10 @@ fn question(
 ) -> Option<String> {
     match Quantity::of(item, slot) {
         Quantity::Length => {
-            let known = plausible::Known { ring: ring.to_vec(), ..plausible::known(case, place, item) };
+            let known = plausible::Known {
+                ring: ring.to_vec(),
+                ..plausible::known(case, place, item)
+            };
             plausible::question(item, slot, Length::from_nm(entered.value), &known)
         }
         Quantity::Temperature => {
@@ -241,7 +286,9 @@ fn slots(values: &[String], item: Item) -> Result<Vec<(Slot, String)>, Failure> 
             Item::LiningsThickness => Slot::Lining(n),
             Item::BearingFloat | Item::FluidBoiling => Slot::Value(n),
             _ => {
-                return Err(Failure::from(format!("`{text}` has no place in `{item}`")).hint(form(item)));
+                return Err(
+                    Failure::from(format!("`{text}` has no place in `{item}`")).hint(form(item))
+                );
             }
         };
         pairs.push((slot, text));
@@ -249,7 +296,12 @@ fn slots(values: &[String], item: Item) -> Result<Vec<(Slot, String)>, Failure> 
     Ok(pairs)
 }
 
-fn named_slots(name: &str, list: &str, item: Item, pairs: &mut Vec<(Slot, String)>) -> Result<(), Failure> {
+fn named_slots(
+    name: &str,
+    list: &str,
+    item: Item,
+    pairs: &mut Vec<(Slot, String)>,
+) -> Result<(), Failure> {
     let values = list.split(',').map(str::to_owned);
     let make: fn(u16) -> Slot = match (item, name) {
         (Item::PadsThickness, "inner") => Slot::Inner,
@@ -263,7 +315,11 @@ fn named_slots(name: &str, list: &str, item: Item, pairs: &mut Vec<(Slot, String
             pairs.push((Slot::At(corner), list.to_owned()));
             return Ok(());
         }
-        _ => return Err(Failure::from(format!("`{name}=` has no place in `{item}`")).hint(form(item))),
+        _ => {
+            return Err(
+                Failure::from(format!("`{name}=` has no place in `{item}`")).hint(form(item))
+            );
+        }
     };
     pairs.extend((1..).map(make).zip(values));
     Ok(())
@@ -274,7 +330,9 @@ const fn form(item: Item) -> &'static str {
         Item::PadsThickness => "inner=5.2,5.1 outer=5.4,5.4 (leading end first)",
         Item::DrumDiameter => "open=203.31,203.29 closed=203.27,203.26",
         Item::DiscRunout => "0.000 0.004 … back at 0.000, or swept=0.031",
-        Item::ServiceEfficiency | Item::ParkingEfficiency => "FL=3920 FR=3850 RL=2310 RR=1480 mass=1432",
+        Item::ServiceEfficiency | Item::ParkingEfficiency => {
+            "FL=3920 FR=3850 RL=2310 RR=1480 mass=1432"
+        }
         _ => "plain values, separated by blanks",
     }
 }

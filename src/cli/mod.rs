@@ -121,7 +121,11 @@ fn usage(error: &clap::Error, world: &mut World<'_>) -> Exit {
     let text = error.render().to_string();
     match error.kind() {
         ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => {
-            match world.out.write_all(text.as_bytes()).and_then(|()| world.out.flush()) {
+            match world
+                .out
+                .write_all(text.as_bytes())
+                .and_then(|()| world.out.flush())
+            {
                 Ok(()) => Exit::Good,
                 Err(_) => Exit::NoAnswer,
             }

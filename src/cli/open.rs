@@ -18,7 +18,10 @@ use crate::spec::{
 
 /// The style results are printed in.
 pub(crate) fn style(globals: &Globals, world: &World<'_>) -> Style {
-    Style { colour: world.colour(globals.color), plain: globals.plain }
+    Style {
+        colour: world.colour(globals.color),
+        plain: globals.plain,
+    }
 }
 
 /// The workshop a command works in.
@@ -63,18 +66,32 @@ pub(crate) struct Library {
 
 type BuiltIn = &'static [(&'static str, &'static str)];
 
-fn collect(shop: &Workshop, kind: &str, built_in: BuiltIn) -> Result<Vec<(String, String)>, Failure> {
+fn collect(
+    shop: &Workshop,
+    kind: &str,
+    built_in: BuiltIn,
+) -> Result<Vec<(String, String)>, Failure> {
     let own = shop.own_specs(kind)?;
-    let own = own.into_iter().map(|(name, text)| (format!("{name}.toml"), text));
-    let built_in = built_in.iter().map(|(file, text)| ((*file).to_owned(), (*text).to_owned()));
+    let own = own
+        .into_iter()
+        .map(|(name, text)| (format!("{name}.toml"), text));
+    let built_in = built_in
+        .iter()
+        .map(|(file, text)| ((*file).to_owned(), (*text).to_owned()));
     Ok(own.chain(built_in).collect())
 }
 
-fn named<'a>(files: &'a [(String, String)], id: &str, what: &str) -> Result<&'a (String, String), Failure> {
+fn named<'a>(
+    files: &'a [(String, String)],
+    id: &str,
+    what: &str,
+) -> Result<&'a (String, String), Failure> {
     let file = format!("{id}.toml");
     files.iter().find(|(name, _)| *name == file).ok_or_else(|| {
-        let known: Vec<&str> =
-            files.iter().map(|(name, _)| name.trim_end_matches(".toml")).collect();
+        let known: Vec<&str> = files
+            .iter()
+            .map(|(name, _)| name.trim_end_matches(".toml"))
+            .collect();
         Failure::from(format!("there is no {what} `{id}`"))
             .hint(format!("there are: {}", known.join(", ")))
     })
@@ -94,7 +111,10 @@ impl Library {
     pub(crate) fn sheet_for(&self, vin: &str, name: Option<&str>) -> Result<String, Failure> {
         let mut sheets = Vec::new();
         for (file, text) in &self.sheets {
-            sheets.push(Sheet::parse(text, file).hint("`brakecorner spec check FILE` lists every problem")?);
+            sheets.push(
+                Sheet::parse(text, file)
+                    .hint("`brakecorner spec check FILE` lists every problem")?,
+            );
         }
         let query = name.map_or(SheetQuery::Vin(vin), SheetQuery::Name);
         let what = name.map_or_else(|| format!("VIN {vin}"), |name| format!("the name `{name}`"));
@@ -128,9 +148,10 @@ impl Library {
 
     /// A sheet's file by the id written in it, which need not be its file name.
     fn sheet_file(&self, id: &str) -> Result<&(String, String), Failure> {
-        let by_id = self.sheets.iter().find(|(file, text)| {
-            Sheet::parse(text, file).is_ok_and(|sheet| sheet.id == id)
-        });
+        let by_id = self
+            .sheets
+            .iter()
+            .find(|(file, text)| Sheet::parse(text, file).is_ok_and(|sheet| sheet.id == id));
         match by_id {
             Some(file) => Ok(file),
             None => named(&self.sheets, id, "spec sheet"),
@@ -150,12 +171,21 @@ pub(crate) struct JobFile {
 
 impl JobFile {
     /// Opens a job to read it; works in a read-only folder.
-    pub(crate) fn read(globals: &Globals, world: &mut World<'_>, job: &str) -> Result<Self, Failure> {
+    pub(crate) fn read(
+        globals: &Globals,
+        world: &mut World<'_>,
+        job: &str,
+    ) -> Result<Self, Failure> {
         let shop = workshop(globals, world)?;
         let path = journal_path(&shop, job)?;
         let contents = Journal::peek(&path).map_err(|error| journal_failure(error, &shop, job))?;
         warn_torn(world, &contents);
-        Self::with(shop, path.parent().unwrap_or(Path::new(".")).to_owned(), contents.fold(), job)
+        Self::with(
+            shop,
+            path.parent().unwrap_or(Path::new(".")).to_owned(),
+            contents.fold(),
+            job,
+        )
     }
 
     /// Opens a job to write to it.
@@ -187,7 +217,14 @@ impl JobFile {
         let snapshots = Library::of(&shop)?.snapshots(opening)?;
         let specs = snapshots.read()?;
         let register = shop.register()?;
-        Ok(Self { shop, folder, job, snapshots, specs, register })
+        Ok(Self {
+            shop,
+            folder,
+            job,
+            snapshots,
+            specs,
+            register,
+        })
     }
 
     /// The case to judge.
@@ -203,7 +240,9 @@ impl JobFile {
         by: &str,
         events: &[Event],
     ) -> Result<(), Failure> {
-        let entries = journal.append(world.clock.now(), by, events).map_err(write_failure)?;
+        let entries = journal
+            .append(world.clock.now(), by, events)
+            .map_err(write_failure)?;
         for entry in &entries {
             entry.apply_to(&mut self.job);
         }
@@ -212,7 +251,8 @@ impl JobFile {
 }
 
 fn journal_path(shop: &Workshop, job: &str) -> Result<PathBuf, Failure> {
-    shop.journal_path(job).hint("job numbers look like HWY-0411")
+    shop.journal_path(job)
+        .hint("job numbers look like HWY-0411")
 }
 
 pub(crate) fn write_failure(error: JournalError) -> Failure {

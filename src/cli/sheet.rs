@@ -8,7 +8,7 @@ use super::verify::{read_signers, revisions};
 use super::{Globals, World};
 use crate::judge;
 use crate::record::verify;
-use crate::sheet::{Signature, SheetModel, text};
+use crate::sheet::{SheetModel, Signature, text};
 
 /// Print the findings sheet a customer understands
 #[derive(Debug, clap::Args)]
@@ -45,7 +45,9 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
 
 /// The last signed revision, if it verifies and the journal has not gone on since.
 fn signature(file: &JobFile) -> Result<Option<Signature>, Failure> {
-    let Some(path) = revisions(&file.folder).pop() else { return Ok(None) };
+    let Some(path) = revisions(&file.folder).pop() else {
+        return Ok(None);
+    };
     let bytes = std::fs::read(&path)?;
     let signature = std::fs::read(super::sign::signature_path(&path)).ok();
     let signers = read_signers(Some(&file.shop.signers_path()))?;

@@ -38,7 +38,11 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     let by = person(globals, world)?;
     let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
     catch_up(&mut file, &mut journal, world, &by)?;
-    let stage = if args.as_found { Stage::AsFound } else { Stage::Final };
+    let stage = if args.as_found {
+        Stage::AsFound
+    } else {
+        Stage::Final
+    };
     let missing = missing(&file, stage);
     let reason = args.incomplete.as_deref().unwrap_or_default().trim();
     if !missing.hard.is_empty() || (!missing.soft.is_empty() && reason.is_empty()) {
@@ -49,11 +53,16 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         } else {
             "finish with `brakecorner walk`"
         };
-        return Err(Failure::from(format!("not signed; still open:\n  {}", list.join("\n  "))).hint(hint));
+        return Err(
+            Failure::from(format!("not signed; still open:\n  {}", list.join("\n  "))).hint(hint),
+        );
     }
     let incomplete = if missing.soft.is_empty() { "" } else { reason };
     let signed = freeze(&mut file, world, &by, stage, incomplete)?;
-    let event = Event::Signed { revision: signed.revision, sha256: signed.sha256.clone() };
+    let event = Event::Signed {
+        revision: signed.revision,
+        sha256: signed.sha256.clone(),
+    };
     file.append(&mut journal, world, &by, &[event])?;
     if globals.json {
         let value = serde_json::json!({
@@ -62,9 +71,18 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         });
         writeln!(world.out, "{value:#}")?;
     } else {
-        writeln!(world.out, "signed {} as revision {}", args.job, signed.revision)?;
+        writeln!(
+            world.out,
+            "signed {} as revision {}",
+            args.job, signed.revision
+        )?;
         writeln!(world.out, "  sha256 {}", signed.sha256)?;
-        let name = signed.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let name = signed
+            .path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
         writeln!(
             world.err,
             "anyone can check it:\n  ssh-keygen -Y verify -f signers -I \"{by}\" -n {NAMESPACE} -s {name}.sig < {name}"
@@ -89,21 +107,37 @@ struct Missing {
 fn missing(file: &JobFile, stage: Stage) -> Missing {
     let case = file.case();
     let mut missing = Missing::default();
-    let open = |part: Part| steps(&case, part).into_iter().filter(|s| !s.done && !s.optional).count();
+    let open = |part: Part| {
+        steps(&case, part)
+            .into_iter()
+            .filter(|s| !s.done && !s.optional)
+            .count()
+    };
     let found = open(Part::Found);
     if found > 0 {
-        missing.soft.push(format!("{found} steps of the inspection as found"));
+        missing
+            .soft
+            .push(format!("{found} steps of the inspection as found"));
     }
     if stage == Stage::AsFound {
         return missing;
     }
     let left = open(Part::Left);
     if left > 0 {
-        missing.soft.push(format!("{left} steps of the state as left"));
+        missing
+            .soft
+            .push(format!("{left} steps of the state as left"));
     }
-    for stage in steps(&case, Part::Refit).into_iter().filter(|stage| !stage.done) {
+    for stage in steps(&case, Part::Refit)
+        .into_iter()
+        .filter(|stage| !stage.done)
+    {
         if stage.step.torque().is_some() {
-            let corner = stage.step.corner().map(|c| c.to_string()).unwrap_or_default();
+            let corner = stage
+                .step
+                .corner()
+                .map(|c| c.to_string())
+                .unwrap_or_default();
             let line = format!("{corner}: a fastener's torque is not confirmed");
             if !missing.hard.contains(&line) {
                 missing.hard.push(line);
@@ -112,21 +146,27 @@ fn missing(file: &JobFile, stage: Stage) -> Missing {
     }
     for gate in GateItem::ALL {
         if !file.job.gates.get(&gate).is_some_and(|(done, _)| *done) {
-            missing.hard.push(format!("before it moves: {}", gate.question()));
+            missing
+                .hard
+                .push(format!("before it moves: {}", gate.question()));
         }
     }
     if steps(&case, Part::Refit)
         .iter()
         .any(|s| !s.done && matches!(s.step, crate::walk::Step::RoadTest))
     {
-        missing.soft.push("the road test has not answered the complaint".to_owned());
+        missing
+            .soft
+            .push("the road test has not answered the complaint".to_owned());
     }
     let judgement = judge::judge(&case);
     if judgement.as_left == Verdict::Fail {
         let failed = judgement
             .standing(crate::job::Phase::AsLeft)
             .filter(|finding| finding.verdict == ItemVerdict::Fail);
-        missing.hard.extend(failed.map(|finding| format!("FAIL without an outcome: {}", finding.sentence)));
+        missing
+            .hard
+            .extend(failed.map(|finding| format!("FAIL without an outcome: {}", finding.sentence)));
     }
     missing
 }
@@ -143,15 +183,27 @@ fn catch_up(
     let path = file.folder.join(format!("record-{next}.json"));
     if path.exists() && signature_path(&path).exists() {
         let bytes = std::fs::read(&path)?;
-        let event = Event::Signed { revision: next, sha256: canonical::sha256_hex(&bytes) };
+        let event = Event::Signed {
+            revision: next,
+            sha256: canonical::sha256_hex(&bytes),
+        };
         file.append(journal, world, by, &[event])?;
-        writeln!(world.err, "note: revision {next} was signed before; its journal entry is made up for now")?;
+        writeln!(
+            world.err,
+            "note: revision {next} was signed before; its journal entry is made up for now"
+        )?;
     }
     Ok(())
 }
 
 fn next_revision(file: &JobFile) -> u32 {
-    file.job.signed.iter().map(|(revision, _)| *revision).max().unwrap_or(0) + 1
+    file.job
+        .signed
+        .iter()
+        .map(|(revision, _)| *revision)
+        .max()
+        .unwrap_or(0)
+        + 1
 }
 
 /// Where the signature of a record lies.
@@ -182,8 +234,12 @@ fn freeze(
     let text = std::fs::read_to_string(&journal_path)?;
     let judgement = judge::judge(&file.case());
     let revision = next_revision(file);
-    let previous_revision =
-        file.job.signed.last().map(|(_, sha256)| sha256.clone()).unwrap_or_default();
+    let previous_revision = file
+        .job
+        .signed
+        .last()
+        .map(|(_, sha256)| sha256.clone())
+        .unwrap_or_default();
     let fingerprint = key.fingerprint(ssh_key::HashAlg::Sha256).to_string();
     let record = Record {
         format: FORMAT,
@@ -215,13 +271,30 @@ fn freeze(
     let sha256 = canonical::sha256_hex(&bytes);
     // The place in the row is taken before the files appear, so that a death in between leaves
     // either nothing or a place that the next signature finds unused and takes again.
-    chain.reserve(Link { sha256: sha256.clone(), record: path.clone() })?;
+    chain.reserve(Link {
+        sha256: sha256.clone(),
+        record: path.clone(),
+    })?;
     let signature = signature_path(&path);
     let group = [
-        NewFile { path: &signature, bytes: armour.as_bytes(), existing: Existing::Replace, access: Access::Default },
-        NewFile { path: &path, bytes: &bytes, existing: Existing::Refuse, access: Access::Default },
+        NewFile {
+            path: &signature,
+            bytes: armour.as_bytes(),
+            existing: Existing::Replace,
+            access: Access::Default,
+        },
+        NewFile {
+            path: &path,
+            bytes: &bytes,
+            existing: Existing::Refuse,
+            access: Access::Default,
+        },
     ];
     atomic::write_group(&group, &mut atomic::no_hook)?;
     chain.confirm()?;
-    Ok(Signed { revision, sha256, path })
+    Ok(Signed {
+        revision,
+        sha256,
+        path,
+    })
 }

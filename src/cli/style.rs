@@ -20,7 +20,11 @@ impl Style {
             ItemVerdict::Fail => ("35;1", "✕", "X"),
             ItemVerdict::NotInspected | ItemVerdict::NoLimit => ("2", "○", "?"),
         };
-        self.dressed(code, if self.plain { ascii } else { shape }, &verdict.to_string())
+        self.dressed(
+            code,
+            if self.plain { ascii } else { shape },
+            &verdict.to_string(),
+        )
     }
 
     /// The verdict of a corner, an axle or the vehicle.
@@ -31,7 +35,11 @@ impl Style {
             Verdict::Incomplete => ("2", "○", "?"),
             Verdict::Fail => ("35;1", "✕", "X"),
         };
-        self.dressed(code, if self.plain { ascii } else { shape }, &verdict.to_string())
+        self.dressed(
+            code,
+            if self.plain { ascii } else { shape },
+            &verdict.to_string(),
+        )
     }
 
     fn dressed(self, code: &str, shape: &str, word: &str) -> String {
@@ -85,13 +93,19 @@ mod tests {
 
     #[test]
     fn escape_sequences_and_direction_marks_never_reach_the_terminal() {
-        let style = Style { colour: false, plain: false };
+        let style = Style {
+            colour: false,
+            plain: false,
+        };
         assert_eq!(style.text("a\u{1b}[2Jb\u{202e}c"), "a\u{fffd}[2Jb\u{fffd}c");
     }
 
     #[test]
     fn without_colour_a_verdict_is_still_a_word_and_a_shape() {
-        let style = Style { colour: false, plain: true };
+        let style = Style {
+            colour: false,
+            plain: true,
+        };
         assert_eq!(style.verdict(ItemVerdict::Fail), "X FAIL");
     }
 }

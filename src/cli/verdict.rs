@@ -33,7 +33,11 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
 
 /// The exit code of a verdict.
 pub(super) fn exit(verdict: Verdict) -> Exit {
-    if verdict == Verdict::Pass { Exit::Good } else { Exit::NotGood }
+    if verdict == Verdict::Pass {
+        Exit::Good
+    } else {
+        Exit::NotGood
+    }
 }
 
 /// The findings as a table a place and the reasons below.
@@ -61,9 +65,15 @@ fn section(out: &mut String, name: &str, judged: &PlaceJudgement, style: Style) 
     }
     out.push_str(&format!("{name}  {}\n", style.overall(judged.verdict)));
     let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled);
-    let sound: Vec<&str> =
-        judged.items.iter().filter(|f| is_plain_pass(f)).map(|f| f.item.id()).collect();
+    table
+        .load_style(presets::NOTHING)
+        .set_content_arrangement(ContentArrangement::Disabled);
+    let sound: Vec<&str> = judged
+        .items
+        .iter()
+        .filter(|f| is_plain_pass(f))
+        .map(|f| f.item.id())
+        .collect();
     for finding in judged.items.iter().filter(|f| !is_plain_pass(f)) {
         table.add_row(row(finding, style));
     }
@@ -75,7 +85,10 @@ fn section(out: &mut String, name: &str, judged: &PlaceJudgement, style: Style) 
         out.push_str(&line);
         out.push('\n');
     }
-    let reasons = judged.items.iter().filter(|f| !is_plain_pass(f) && needs_reason(f));
+    let reasons = judged
+        .items
+        .iter()
+        .filter(|f| !is_plain_pass(f) && needs_reason(f));
     for finding in reasons {
         out.push_str(&format!("  > {}\n", style.text(&finding.sentence)));
         for reason in finding.reasons.iter().skip(1) {
@@ -95,21 +108,42 @@ fn needs_reason(finding: &Finding) -> bool {
 }
 
 fn row(finding: &Finding, style: Style) -> Vec<String> {
-    let phase = if finding.phase == Phase::AsLeft { "left" } else { "found" };
+    let phase = if finding.phase == Phase::AsLeft {
+        "left"
+    } else {
+        "found"
+    };
     let number = |value: f64| match finding.item {
-        Item::AxleImbalance | Item::ServiceEfficiency | Item::ParkingEfficiency => format!("{value:.2}"),
+        Item::AxleImbalance | Item::ServiceEfficiency | Item::ParkingEfficiency => {
+            format!("{value:.2}")
+        }
         Item::FluidBoiling => format!("{value:.0}"),
         Item::DiscVariation | Item::DiscRunout | Item::DiscThickness => format!("{value:.4}"),
         _ => format!("{value:.3}"),
     };
-    let value = finding.value.map_or(String::new(), |v| format!("{} {}", number(v.number()), v.unit()));
-    let limit = finding.limit.map_or(String::new(), |l| format!("limit {}", number(l.number())));
+    let value = finding.value.map_or(String::new(), |v| {
+        format!("{} {}", number(v.number()), v.unit())
+    });
+    let limit = finding
+        .limit
+        .map_or(String::new(), |l| format!("limit {}", number(l.number())));
     let sure = finding
         .conformance_probability
         .map_or(String::new(), |p| format!("p {p:.3}"));
-    let urgency = finding.urgency.as_ref().map_or(String::new(), Urgency::to_string);
+    let urgency = finding
+        .urgency
+        .as_ref()
+        .map_or(String::new(), Urgency::to_string);
     let verdict = style.verdict(finding.verdict);
-    vec![format!(" {}", finding.item), phase.to_owned(), value, limit, sure, verdict, urgency]
+    vec![
+        format!(" {}", finding.item),
+        phase.to_owned(),
+        value,
+        limit,
+        sure,
+        verdict,
+        urgency,
+    ]
 }
 
 /// Words joined by blanks, broken before column 78.

@@ -31,19 +31,27 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         (vec![path], args.signers.clone().or(beside))
     } else {
         let shop = workshop(globals, world)?;
-        let folder = shop.job_folder(&args.what).hint("a job number, or the path of a record file")?;
+        let folder = shop
+            .job_folder(&args.what)
+            .hint("a job number, or the path of a record file")?;
         let records = revisions(&folder);
         if records.is_empty() {
             return Err(nothing_signed(&folder, &args.what));
         }
-        (records, Some(args.signers.clone().unwrap_or_else(|| shop.signers_path())))
+        (
+            records,
+            Some(args.signers.clone().unwrap_or_else(|| shop.signers_path())),
+        )
     };
     let signers = read_signers(signers_path.as_deref())?;
     let mut all = Vec::new();
     for record in &records {
         let bytes = read_record(record)?;
         let signature = std::fs::read(signature_path(record)).ok();
-        all.push((record, verify::verify(&bytes, signature.as_deref(), signers.as_ref())));
+        all.push((
+            record,
+            verify::verify(&bytes, signature.as_deref(), signers.as_ref()),
+        ));
     }
     let broken = revision_chain(&all);
     let good = broken.is_empty() && all.iter().all(|(_, found)| found.good());
@@ -62,8 +70,10 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
 
 fn nothing_signed(folder: &Path, job: &str) -> Failure {
     match Journal::peek(&folder.join("journal.jsonl")) {
-        Ok(_) => Failure::from(format!("job `{job}` has no signed record: an unsigned journal proves nothing"))
-            .hint(format!("sign it with `brakecorner sign {job}`")),
+        Ok(_) => Failure::from(format!(
+            "job `{job}` has no signed record: an unsigned journal proves nothing"
+        ))
+        .hint(format!("sign it with `brakecorner sign {job}`")),
         Err(error) => Failure::from(error).hint("`brakecorner job list` shows the jobs"),
     }
 }
@@ -72,9 +82,14 @@ fn nothing_signed(folder: &Path, job: &str) -> Failure {
 const LARGEST: u64 = 256 * 1024 * 1024;
 
 fn read_record(path: &Path) -> Result<Vec<u8>, Failure> {
-    let len = std::fs::metadata(path).hint(format!("at {}", path.display()))?.len();
+    let len = std::fs::metadata(path)
+        .hint(format!("at {}", path.display()))?
+        .len();
     if len > LARGEST {
-        return Err(Failure::from(format!("`{}` is {len} bytes, more than {LARGEST}", path.display())));
+        return Err(Failure::from(format!(
+            "`{}` is {len} bytes, more than {LARGEST}",
+            path.display()
+        )));
     }
     std::fs::read(path).hint(format!("at {}", path.display()))
 }
@@ -89,7 +104,11 @@ pub(super) fn revisions(folder: &Path) -> Vec<PathBuf> {
 
 /// A signers file in the record's folder or a workshop above it.
 fn find_signers(record: &Path) -> Option<PathBuf> {
-    record.ancestors().skip(1).map(|folder| folder.join("signers")).find(|path| path.is_file())
+    record
+        .ancestors()
+        .skip(1)
+        .map(|folder| folder.join("signers"))
+        .find(|path| path.is_file())
 }
 
 pub(super) fn read_signers(path: Option<&Path>) -> Result<Option<Signers>, Failure> {
@@ -108,8 +127,12 @@ fn revision_chain(all: &[(&PathBuf, Verification)]) -> Vec<String> {
             let ((_, before), (path, after)) = (&pair[0], &pair[1]);
             let named = after.previous_revision.as_deref()?;
             (named != before.sha256).then(|| {
-                format!("{} names {}… as the revision before it, which is {}…",
-                    path.display(), named.get(..12).unwrap_or(named), before.sha256.get(..12).unwrap_or_default())
+                format!(
+                    "{} names {}… as the revision before it, which is {}…",
+                    path.display(),
+                    named.get(..12).unwrap_or(named),
+                    before.sha256.get(..12).unwrap_or_default()
+                )
             })
         })
         .collect()
@@ -124,7 +147,11 @@ fn show(
     let style = style(globals, world);
     for (path, found) in all {
         let word = if found.good() { "valid" } else { "NOT VALID" };
-        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let name = path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
         writeln!(world.out, "{}: {word}", style.text(&name))?;
         for stage in &found.stages {
             let mark = match stage.outcome {
@@ -132,7 +159,12 @@ fn show(
                 Outcome::Bad => "BAD",
                 Outcome::NotChecked => "--",
             };
-            writeln!(world.out, "  {mark:3} {:10} {}", stage.stage, style.text(&stage.detail))?;
+            writeln!(
+                world.out,
+                "  {mark:3} {:10} {}",
+                stage.stage,
+                style.text(&stage.detail)
+            )?;
         }
     }
     for line in broken {

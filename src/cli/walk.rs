@@ -46,7 +46,11 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
                 say(world, quiet, &style.text(&format!("! {line}")))?;
             }
             if begun == Some(Part::Left) {
-                say(world, quiet, "Everything is inspected as found. Now what was worked on, as left.")?;
+                say(
+                    world,
+                    quiet,
+                    "Everything is inspected as found. Now what was worked on, as left.",
+                )?;
             }
         }
         let line = match walk.queued() {
@@ -103,10 +107,15 @@ fn finish(
 ) -> Result<Exit, Failure> {
     let open = walk.next(&file.case()).is_some();
     if globals.json {
-        let value = serde_json::json!({"job": args.job, "complete": !open, "entries": file.job.last_seq});
+        let value =
+            serde_json::json!({"job": args.job, "complete": !open, "entries": file.job.last_seq});
         writeln!(world.out, "{value:#}")?;
     } else if open {
-        writeln!(world.out, "stopped; everything entered is safe. Go on with: brakecorner walk {}", args.job)?;
+        writeln!(
+            world.out,
+            "stopped; everything entered is safe. Go on with: brakecorner walk {}",
+            args.job
+        )?;
     } else {
         let verdict = crate::judge::judge(&file.case());
         let style = style(globals, world);
@@ -129,8 +138,14 @@ fn leave(
     by: &str,
     quiet: bool,
 ) -> Result<(), Failure> {
-    say(world, quiet, "The vehicle stands: 1 on the lift, 2 on stands, 3 lowered with wheels hand-tight (NOT torqued), 4 lowered and torqued")?;
-    let Some(line) = read_line(world, quiet, "number or words > ")? else { return Ok(()) };
+    say(
+        world,
+        quiet,
+        "The vehicle stands: 1 on the lift, 2 on stands, 3 lowered with wheels hand-tight (NOT torqued), 4 lowered and torqued",
+    )?;
+    let Some(line) = read_line(world, quiet, "number or words > ")? else {
+        return Ok(());
+    };
     let vehicle = match line.trim() {
         "" => return Ok(()),
         "1" => "on the lift",
@@ -139,7 +154,9 @@ fn leave(
         "4" => "lowered and torqued",
         other => other,
     };
-    let event = Event::Left { vehicle: vehicle.to_owned() };
+    let event = Event::Left {
+        vehicle: vehicle.to_owned(),
+    };
     file.append(journal, world, by, &[event])
 }
 

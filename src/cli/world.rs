@@ -82,7 +82,10 @@ impl World<'_> {
     /// An environment variable that is set and not empty.
     #[must_use]
     pub fn var(&self, name: &str) -> Option<&str> {
-        self.env.get(name).map(String::as_str).filter(|value| !value.is_empty())
+        self.env
+            .get(name)
+            .map(String::as_str)
+            .filter(|value| !value.is_empty())
     }
 
     /// The user's own settings folder, where secret keys live.

@@ -1,7 +1,9 @@
 //! Values as they are given at a prompt or on a command line.
 
 use super::{Entered, Item, Slot};
-use crate::units::{Distance, DistanceUnit, Force, ForceUnit, Length, LengthUnit, Temperature, UnitError};
+use crate::units::{
+    Distance, DistanceUnit, Force, ForceUnit, Length, LengthUnit, Temperature, UnitError,
+};
 
 /// What a value is a value of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,14 +48,29 @@ impl Entered {
         let text = text.trim();
         let (value, unit) = match quantity {
             Quantity::Length => {
-                let default: LengthUnit = if unit.is_empty() { LengthUnit::default() } else { unit.parse()? };
+                let default: LengthUnit = if unit.is_empty() {
+                    LengthUnit::default()
+                } else {
+                    unit.parse()?
+                };
                 let named = named_length_unit(text);
-                (Length::parse(text, default)?.nm(), named.unwrap_or(default.symbol()))
+                (
+                    Length::parse(text, default)?.nm(),
+                    named.unwrap_or(default.symbol()),
+                )
             }
             Quantity::Temperature => {
                 let fahrenheit = unit.contains(['F', 'f']) && !text.contains(['C', 'c', 'F', 'f']);
-                let full = if fahrenheit { format!("{text} F") } else { text.to_owned() };
-                let shown = if full.contains(['F', 'f']) { "°F" } else { "°C" };
+                let full = if fahrenheit {
+                    format!("{text} F")
+                } else {
+                    text.to_owned()
+                };
+                let shown = if full.contains(['F', 'f']) {
+                    "°F"
+                } else {
+                    "°C"
+                };
                 (Temperature::parse(&full)?.millidegrees(), shown)
             }
             Quantity::Force => {
@@ -69,10 +86,17 @@ impl Entered {
             // Exact decimal kilograms to grams, by way of kilometres to millimetres.
             Quantity::Mass => {
                 let number = text.trim_end_matches("kg").trim();
-                (Distance::parse(number, DistanceUnit::Kilometre)?.mm() / 1_000, "kg")
+                (
+                    Distance::parse(number, DistanceUnit::Kilometre)?.mm() / 1_000,
+                    "kg",
+                )
             }
         };
-        Ok(Self { text: text.to_owned(), unit: unit.to_owned(), value })
+        Ok(Self {
+            text: text.to_owned(),
+            unit: unit.to_owned(),
+            value,
+        })
     }
 }
 
@@ -105,7 +129,11 @@ mod tests {
             ("1432", Quantity::Mass, "kg", 1_432_000, "kg"),
         ] {
             let entered = Entered::read(text, quantity, unit).unwrap();
-            assert_eq!((entered.value, entered.unit.as_str()), (value, shown), "{text}");
+            assert_eq!(
+                (entered.value, entered.unit.as_str()),
+                (value, shown),
+                "{text}"
+            );
             assert_eq!(entered.text, text);
         }
     }

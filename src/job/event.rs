@@ -541,7 +541,9 @@ impl Serialize for Slot {
 
 impl<'de> Deserialize<'de> for Slot {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        String::deserialize(deserializer)?.parse().map_err(serde::de::Error::custom)
+        String::deserialize(deserializer)?
+            .parse()
+            .map_err(serde::de::Error::custom)
     }
 }
 
@@ -569,7 +571,9 @@ mod tests {
         ] {
             assert_eq!(slot.to_string().parse::<Slot>().unwrap(), slot);
         }
-        for text in ["point 0", "point", "point -1", "point +1", "returns", "at XX", ""] {
+        for text in [
+            "point 0", "point", "point -1", "point +1", "returns", "at XX", "",
+        ] {
             assert!(text.parse::<Slot>().is_err(), "{text}");
         }
     }
@@ -580,7 +584,10 @@ mod tests {
             place: "RL".parse().unwrap(),
             item: Item::SensorSpeed,
             phase: Phase::AsFound,
-            observation: Observation::Defect { code: "damp".into(), note: String::new() },
+            observation: Observation::Defect {
+                code: "damp".into(),
+                note: String::new(),
+            },
         };
         let text = serde_json::to_string(&event).unwrap();
         assert_eq!(

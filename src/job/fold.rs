@@ -75,7 +75,10 @@ impl Take {
     /// The length read at a slot: its last reading.
     #[must_use]
     pub fn length(&self, slot: Slot) -> Option<Length> {
-        self.slots.get(&slot)?.last().map(|r| Length::from_nm(r.event.entered.value))
+        self.slots
+            .get(&slot)?
+            .last()
+            .map(|r| Length::from_nm(r.event.entered.value))
     }
 
     /// Every length of the slots `make(1)`, `make(2)`, … up to the first gap, all readings a slot.
@@ -83,7 +86,11 @@ impl Take {
     pub fn lengths(&self, make: impl Fn(u16) -> Slot) -> Vec<Vec<Length>> {
         (1..)
             .map_while(|n| self.slots.get(&make(n)))
-            .map(|rs| rs.iter().map(|r| Length::from_nm(r.event.entered.value)).collect())
+            .map(|rs| {
+                rs.iter()
+                    .map(|r| Length::from_nm(r.event.entered.value))
+                    .collect()
+            })
             .collect()
     }
 
@@ -205,7 +212,10 @@ impl Job {
 
     /// Strikes one event and folds the rest again; rare, so simplicity wins over speed.
     fn strike(&mut self, meta: &Meta, target: u64, reason: &str) {
-        let mut again = Self { struck_seqs: std::mem::take(&mut self.struck_seqs), ..Self::default() };
+        let mut again = Self {
+            struck_seqs: std::mem::take(&mut self.struck_seqs),
+            ..Self::default()
+        };
         again.struck_seqs.insert(target);
         again.struck = std::mem::take(&mut self.struck);
         again.struck.push((meta.clone(), target, reason.to_owned()));
@@ -226,26 +236,50 @@ impl Job {
                 self.opening = Some((**opening).clone());
                 self.opened = Some(meta.clone());
             }
-            Event::Earlier { corner, item, odometer, thickness, .. } => {
+            Event::Earlier {
+                corner,
+                item,
+                odometer,
+                thickness,
+                ..
+            } => {
                 self.earlier.push((*corner, *item, *odometer, *thickness));
             }
             Event::ZeroCheck(check) => {
-                self.zero_checks.push(ZeroCheck { meta: meta.clone(), event: check.clone() });
+                self.zero_checks.push(ZeroCheck {
+                    meta: meta.clone(),
+                    event: check.clone(),
+                });
             }
             Event::Reading(reading) => self.read(meta, reading),
-            Event::Seen { place, item, phase, observation } => {
-                let seen = Seen { meta: meta.clone(), observation: observation.clone() };
+            Event::Seen {
+                place,
+                item,
+                phase,
+                observation,
+            } => {
+                let seen = Seen {
+                    meta: meta.clone(),
+                    observation: observation.clone(),
+                };
                 self.seen.insert((*place, *item, *phase), seen);
             }
             Event::Asked(answered) => self.asked.push((meta.clone(), answered.clone())),
             Event::Note { place, item, text } => {
                 self.notes.push((meta.clone(), *place, *item, text.clone()));
             }
-            Event::Photo { place, item, sha256, name } => {
-                self.photos.push((meta.clone(), *place, *item, sha256.clone(), name.clone()));
+            Event::Photo {
+                place,
+                item,
+                sha256,
+                name,
+            } => {
+                self.photos
+                    .push((meta.clone(), *place, *item, sha256.clone(), name.clone()));
             }
             Event::CastMark { corner, entered } => {
-                self.cast_marks.insert(*corner, Length::from_nm(entered.value));
+                self.cast_marks
+                    .insert(*corner, Length::from_nm(entered.value));
             }
             Event::Fitted { place, part, batch } => self.fitted.push(Fitted {
                 meta: meta.clone(),
@@ -257,8 +291,13 @@ impl Job {
                 self.complaint = Some((meta.clone(), *outcome, *distance));
             }
             Event::Torque(task) => self.torque(task),
-            Event::TorqueRefused { corner, instrument, reason } => {
-                self.refused.push((meta.clone(), *corner, instrument.clone(), reason.clone()));
+            Event::TorqueRefused {
+                corner,
+                instrument,
+                reason,
+            } => {
+                self.refused
+                    .push((meta.clone(), *corner, instrument.clone(), reason.clone()));
             }
             Event::Gate { gate, done, reason } => {
                 self.gates.insert(*gate, (*done, reason.clone()));
@@ -272,9 +311,17 @@ impl Job {
 
     fn read(&mut self, meta: &Meta, reading: &ReadingEvent) {
         let key = (reading.place, reading.item, reading.phase);
-        let take = self.readings.entry(key).or_default().entry(reading.take).or_default();
+        let take = self
+            .readings
+            .entry(key)
+            .or_default()
+            .entry(reading.take)
+            .or_default();
         take.number = reading.take;
-        let kept = Reading { meta: meta.clone(), event: reading.clone() };
+        let kept = Reading {
+            meta: meta.clone(),
+            event: reading.clone(),
+        };
         take.slots.entry(reading.slot).or_default().push(kept);
     }
 
@@ -294,8 +341,12 @@ impl Job {
                 }
             }
             Proceeding::CalliperCarrier | Proceeding::SlidePin | Proceeding::HoseUnion => {
-                let entry =
-                    (task.corner, task.proceeding, task.fastener, task.instrument.clone());
+                let entry = (
+                    task.corner,
+                    task.proceeding,
+                    task.fastener,
+                    task.instrument.clone(),
+                );
                 self.callipers.push(entry);
             }
         }
@@ -303,7 +354,10 @@ impl Job {
 
     /// Every set of readings of an item, in order.
     pub fn takes(&self, place: Place, item: Item, phase: Phase) -> impl Iterator<Item = &Take> {
-        self.readings.get(&(place, item, phase)).into_iter().flat_map(BTreeMap::values)
+        self.readings
+            .get(&(place, item, phase))
+            .into_iter()
+            .flat_map(BTreeMap::values)
     }
 
     /// The set that is judged: the first as found, the last as left; later found sets and earlier
@@ -370,8 +424,11 @@ impl Job {
 
     /// The last event that stands and can be struck by `undo`, newest first.
     pub fn undoable(&self) -> impl Iterator<Item = (&Meta, &Event)> {
-        self.log.iter().rev().filter(|(seq, _)| !self.struck_seqs.contains(seq)).filter_map(
-            |(_, (meta, event))| {
+        self.log
+            .iter()
+            .rev()
+            .filter(|(seq, _)| !self.struck_seqs.contains(seq))
+            .filter_map(|(_, (meta, event))| {
                 matches!(
                     event,
                     Event::Reading(_)
@@ -383,24 +440,31 @@ impl Job {
                         | Event::Photo { .. }
                 )
                 .then_some((meta, event))
-            },
-        )
+            })
     }
 
     /// Every event ever written, struck ones too, in order.
     pub fn log(&self) -> impl Iterator<Item = (&Meta, &Event, bool)> {
-        self.log.iter().map(|(seq, (meta, event))| (meta, event, self.struck_seqs.contains(seq)))
+        self.log
+            .iter()
+            .map(|(seq, (meta, event))| (meta, event, self.struck_seqs.contains(seq)))
     }
 
     /// Every corner that has a reading or a look.
     #[must_use]
     pub fn corners(&self) -> BTreeSet<Corner> {
-        let read = self.readings.keys().filter_map(|(place, _, _)| place.corner());
-        read.chain(self.seen.keys().filter_map(|(place, _, _)| place.corner())).collect()
+        let read = self
+            .readings
+            .keys()
+            .filter_map(|(place, _, _)| place.corner());
+        read.chain(self.seen.keys().filter_map(|(place, _, _)| place.corner()))
+            .collect()
     }
 
     /// Both corners of every axle up to `axles`.
     pub fn corners_of(axles: u8) -> impl Iterator<Item = Corner> {
-        (1..=axles).filter_map(Axle::numbered).flat_map(Axle::corners)
+        (1..=axles)
+            .filter_map(Axle::numbered)
+            .flat_map(Axle::corners)
     }
 }

@@ -45,14 +45,17 @@ impl InstrumentKind {
     /// Whether its figures are lengths.
     #[must_use]
     pub const fn measures_length(self) -> bool {
-        matches!(self, Self::Micrometer | Self::DialIndicator | Self::DrumGauge | Self::PadGauge)
+        matches!(
+            self,
+            Self::Micrometer | Self::DialIndicator | Self::DrumGauge | Self::PadGauge
+        )
     }
 }
 
 /// One instrument of the workshop. Figures are kept as they were written, with their unit.
 ///
 /// `range`, `resolution`, `error` and `repeatability` are texts such as `25-50 mm`, `0.001 mm`,
-/// `±4 %`; [`Instrument::gauge`] reads them.
+/// `±4 %`.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Instrument {
@@ -115,7 +118,9 @@ impl Instrument {
             text: text.to_owned(),
             why: why.to_string(),
         };
-        Length::parse(text.trim_start_matches('±').trim(), self.length_unit()).map(Some).map_err(wrong)
+        Length::parse(text.trim_start_matches('±').trim(), self.length_unit())
+            .map(Some)
+            .map_err(wrong)
     }
 
     /// Smallest step it shows.
@@ -147,8 +152,11 @@ impl Instrument {
     pub fn range_numbers(&self) -> Option<(f64, f64)> {
         let (low, high) = self.range.split_once(['-', '–'])?;
         let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok();
-        Some((number(low)?, number(high.trim_end_matches(|c: char| !c.is_ascii_digit()))?))
-            .filter(|(low, high)| low < high)
+        Some((
+            number(low)?,
+            number(high.trim_end_matches(|c: char| !c.is_ascii_digit()))?,
+        ))
+        .filter(|(low, high)| low < high)
     }
 
     /// Whether a length lies within its range; an instrument without a range covers everything.
@@ -218,12 +226,19 @@ impl Register {
     /// twice.
     pub fn parse(text: &str) -> Result<Self, RegisterError> {
         let register: Self = toml::from_str(text)?;
-        let problems: Vec<_> = register.instruments.iter().flat_map(Instrument::problems).collect();
+        let problems: Vec<_> = register
+            .instruments
+            .iter()
+            .flat_map(Instrument::problems)
+            .collect();
         if !problems.is_empty() {
             return Err(RegisterError::Figures(problems));
         }
         for (index, one) in register.instruments.iter().enumerate() {
-            if register.instruments[..index].iter().any(|other| other.id == one.id) {
+            if register.instruments[..index]
+                .iter()
+                .any(|other| other.id == one.id)
+            {
                 return Err(RegisterError::Twice(one.id.clone()));
             }
         }
@@ -233,12 +248,16 @@ impl Register {
     /// The instrument with this mark.
     #[must_use]
     pub fn get(&self, id: &str) -> Option<&Instrument> {
-        self.instruments.iter().find(|instrument| instrument.id == id)
+        self.instruments
+            .iter()
+            .find(|instrument| instrument.id == id)
     }
 
     /// Instruments of a kind.
     pub fn of_kind(&self, kind: InstrumentKind) -> impl Iterator<Item = &Instrument> {
-        self.instruments.iter().filter(move |instrument| instrument.kind == kind)
+        self.instruments
+            .iter()
+            .filter(move |instrument| instrument.kind == kind)
     }
 }
 
@@ -284,8 +303,16 @@ mod tests {
     fn every_figure_that_does_not_read_is_named_at_once() {
         let text = TEXT.replace("0.0001", "fine").replace("0-1", "up to 1");
         let error = Register::parse(&text).unwrap_err().to_string();
-        assert!(error.contains("resolution `fine`") && error.contains("range `up to 1`"), "{error}");
+        assert!(
+            error.contains("resolution `fine`") && error.contains("range `up to 1`"),
+            "{error}"
+        );
         let twice = format!("{TEXT}{TEXT}");
-        assert!(Register::parse(&twice).unwrap_err().to_string().contains("twice"));
+        assert!(
+            Register::parse(&twice)
+                .unwrap_err()
+                .to_string()
+                .contains("twice")
+        );
     }
 }

@@ -116,10 +116,14 @@ impl FromStr for Item {
     type Err = NameError;
 
     fn from_str(text: &str) -> Result<Self, NameError> {
-        Self::ALL.iter().copied().find(|item| item.id() == text).ok_or_else(|| NameError::Item {
-            text: text.to_owned(),
-            suggestion: nearest(text),
-        })
+        Self::ALL
+            .iter()
+            .copied()
+            .find(|item| item.id() == text)
+            .ok_or_else(|| NameError::Item {
+                text: text.to_owned(),
+                suggestion: nearest(text),
+            })
     }
 }
 
@@ -141,7 +145,9 @@ impl Serialize for Item {
 
 impl<'de> Deserialize<'de> for Item {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        String::deserialize(deserializer)?.parse().map_err(serde::de::Error::custom)
+        String::deserialize(deserializer)?
+            .parse()
+            .map_err(serde::de::Error::custom)
     }
 }
 
@@ -153,14 +159,26 @@ mod tests {
     fn every_id_reads_back_and_is_unique() {
         for item in Item::ALL {
             assert_eq!(item.id().parse::<Item>().unwrap(), *item);
-            assert_eq!(Item::ALL.iter().filter(|other| other.id() == item.id()).count(), 1);
+            assert_eq!(
+                Item::ALL
+                    .iter()
+                    .filter(|other| other.id() == item.id())
+                    .count(),
+                1
+            );
         }
     }
 
     #[test]
     fn a_slip_of_the_finger_is_met_with_the_nearest_item() {
         let error = "disc.thicknes".parse::<Item>().unwrap_err().to_string();
-        assert_eq!(error, "`disc.thicknes` is not an item; did you mean `disc.thickness`?");
-        assert_eq!("xyzzy".parse::<Item>().unwrap_err().to_string(), "`xyzzy` is not an item");
+        assert_eq!(
+            error,
+            "`disc.thicknes` is not an item; did you mean `disc.thickness`?"
+        );
+        assert_eq!(
+            "xyzzy".parse::<Item>().unwrap_err().to_string(),
+            "`xyzzy` is not an item"
+        );
     }
 }

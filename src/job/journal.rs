@@ -26,10 +26,12 @@ pub const GENESIS: &str = "00000000000000000000000000000000000000000000000000000
 #[must_use]
 pub fn sha256_hex(bytes: &[u8]) -> String {
     use std::fmt::Write as _;
-    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut text, byte| {
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
+    Sha256::digest(bytes)
+        .iter()
+        .fold(String::with_capacity(64), |mut text, byte| {
+            let _ = write!(text, "{byte:02x}");
+            text
+        })
 }
 
 /// An event as it stands in the journal.
@@ -156,7 +158,10 @@ pub fn read(bytes: &[u8]) -> Contents {
 /// line digest `head`. Offsets and line numbers count from the start of `bytes`.
 #[must_use]
 pub fn read_from(bytes: &[u8], last_seq: u64, head: &str) -> Contents {
-    let mut contents = Contents { head: head.to_owned(), ..Contents::default() };
+    let mut contents = Contents {
+        head: head.to_owned(),
+        ..Contents::default()
+    };
     let mut seq = last_seq;
     let mut offset = 0;
     for (index, raw) in bytes.split_inclusive(|b| *b == b'\n').enumerate() {
@@ -173,11 +178,18 @@ pub fn read_from(bytes: &[u8], last_seq: u64, head: &str) -> Contents {
                 contents.missing_line_feed = !complete;
             }
             Err(_) if !complete => {
-                contents.torn = Some(Torn { offset, bytes: raw.len() });
+                contents.torn = Some(Torn {
+                    offset,
+                    bytes: raw.len(),
+                });
                 break;
             }
             Err(what) => {
-                contents.damage = Some(Damage { line: index + 1, offset, what });
+                contents.damage = Some(Damage {
+                    line: index + 1,
+                    offset,
+                    what,
+                });
                 break;
             }
         }
@@ -188,15 +200,30 @@ pub fn read_from(bytes: &[u8], last_seq: u64, head: &str) -> Contents {
 
 fn decode(line: &[u8], expected_seq: u64, expected_prev: &str) -> Result<Entry, String> {
     let text = std::str::from_utf8(line).map_err(|_| "the text is not UTF-8".to_owned())?;
-    let Line { v, seq, at, by, prev, event, sum } = serde_json::from_str(text)
+    let Line {
+        v,
+        seq,
+        at,
+        by,
+        prev,
+        event,
+        sum,
+    } = serde_json::from_str(text)
         .map_err(|error| format!("the line is not a journal entry ({error})"))?;
     let body = text
         .rfind(r#","sum":""#)
-        .and_then(|end| text.get(..end).filter(|_| text[end..] == format!(r#","sum":"{sum}"}}"#)))
+        .and_then(|end| {
+            text.get(..end)
+                .filter(|_| text[end..] == format!(r#","sum":"{sum}"}}"#))
+        })
         .ok_or("the checksum does not end the line")?;
     let found = sha256_hex(body.as_bytes());
     if found != sum {
-        return Err(format!("the checksum is {}…, expected {}…", short(&sum), short(&found)));
+        return Err(format!(
+            "the checksum is {}…, expected {}…",
+            short(&sum),
+            short(&found)
+        ));
     }
     if prev != expected_prev {
         return Err(format!(
@@ -218,7 +245,11 @@ fn decode(line: &[u8], expected_seq: u64, expected_prev: &str) -> Result<Entry, 
         Err(_) if v >= VERSION => None,
         Err(error) => return Err(format!("the event cannot be read ({error})")),
     };
-    Ok(Entry { meta: Meta { seq, at, by }, event, kind })
+    Ok(Entry {
+        meta: Meta { seq, at, by },
+        event,
+        kind,
+    })
 }
 
 fn short(digest: &str) -> &str {
@@ -262,7 +293,11 @@ pub(crate) mod tests {
         for cut in 0..=whole.len() {
             let contents = read(&whole[..cut]);
             assert_eq!(contents.damage, None, "cut at {cut}");
-            assert_eq!(contents.entries, entries[..contents.entries.len()], "cut at {cut}");
+            assert_eq!(
+                contents.entries,
+                entries[..contents.entries.len()],
+                "cut at {cut}"
+            );
             let torn = contents.torn.map_or(0, |torn| torn.bytes);
             assert_eq!(contents.good_len + torn, cut, "cut at {cut}");
         }
@@ -281,7 +316,11 @@ pub(crate) mod tests {
                 || contents.missing_line_feed
                 || contents.good_len < bytes.len();
             assert!(noticed, "bit {bit} went unnoticed");
-            assert_eq!(contents.entries, entries[..contents.entries.len()], "bit {bit}");
+            assert_eq!(
+                contents.entries,
+                entries[..contents.entries.len()],
+                "bit {bit}"
+            );
         }
     }
 

@@ -40,7 +40,11 @@ impl Axle {
     /// The axle with this number, 1 to 9.
     #[must_use]
     pub const fn numbered(number: u8) -> Option<Self> {
-        if number >= 1 && number <= 9 { Some(Self(number)) } else { None }
+        if number >= 1 && number <= 9 {
+            Some(Self(number))
+        } else {
+            None
+        }
     }
 
     /// The axle's number, 1 for the front.
@@ -158,7 +162,8 @@ impl FromStr for Corner {
         let wrong = || NameError::Corner(text.to_owned());
         let upper = text.trim().to_ascii_uppercase();
         let mut letters = upper.chars();
-        let (Some(axle), Some(side), None) = (letters.next(), letters.next(), letters.next()) else {
+        let (Some(axle), Some(side), None) = (letters.next(), letters.next(), letters.next())
+        else {
             return Err(wrong());
         };
         let axle = match axle {
@@ -264,16 +269,25 @@ mod tests {
             assert_eq!(axle.to_string().parse::<Axle>().unwrap(), axle);
             for corner in axle.corners() {
                 assert_eq!(corner.to_string().parse::<Corner>().unwrap(), corner);
-                assert_eq!(corner.to_string().parse::<Place>().unwrap(), Place::Corner(corner));
+                assert_eq!(
+                    corner.to_string().parse::<Place>().unwrap(),
+                    Place::Corner(corner)
+                );
                 assert_eq!(corner.mate().mate(), corner);
             }
-            assert_eq!(axle.to_string().parse::<Place>().unwrap(), Place::Axle(axle));
+            assert_eq!(
+                axle.to_string().parse::<Place>().unwrap(),
+                Place::Axle(axle)
+            );
         }
     }
 
     #[test]
     fn an_unknown_corner_is_named_with_the_known_ones() {
         let error = "XL".parse::<Corner>().unwrap_err().to_string();
-        assert!(error.contains("`XL`") && error.contains("FL, FR, RL, RR"), "{error}");
+        assert!(
+            error.contains("`XL`") && error.contains("FL, FR, RL, RR"),
+            "{error}"
+        );
     }
 }

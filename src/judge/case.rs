@@ -72,7 +72,12 @@ impl<'a> Case<'a> {
     where
         'a: 'f,
     {
-        LimitSources { sheet: Some(self.sheet), packs: self.packs, policy: self.policy, facts }
+        LimitSources {
+            sheet: Some(self.sheet),
+            packs: self.packs,
+            policy: self.policy,
+            facts,
+        }
     }
 
     /// The depth of the inspection: what was chosen, but full when judder or pull is complained of.
@@ -93,7 +98,11 @@ impl<'a> Case<'a> {
     /// Whether a complaint stands in a phase: as found it does; as left until the road test says
     /// it is gone.
     pub(super) fn complains(&self, symptom: Symptom, phase: Phase) -> bool {
-        let stated = self.job.opening.as_ref().is_some_and(|o| o.symptoms.contains(&symptom));
+        let stated = self
+            .job
+            .opening
+            .as_ref()
+            .is_some_and(|o| o.symptoms.contains(&symptom));
         let gone = matches!(self.job.complaint, Some((_, Complaint::Gone, _)));
         stated && !(phase == Phase::AsLeft && gone)
     }
@@ -106,7 +115,8 @@ impl<'a> Case<'a> {
     }
 
     fn brake(&self, axle: Axle) -> BrakeKind {
-        self.axle(axle).map_or(BrakeKind::Disc { vented: false }, |axle| axle.brake)
+        self.axle(axle)
+            .map_or(BrakeKind::Disc { vented: false }, |axle| axle.brake)
     }
 
     /// Items scheduled at a corner, in the order of the work.
@@ -156,8 +166,10 @@ impl<'a> Case<'a> {
 
     fn behind(&self, take: &'a Take, last: &Reading, kind: InstrumentKind) -> Measured<'a> {
         let mut cautions = Vec::new();
-        let mut names: Vec<&str> =
-            take.readings().filter_map(|r| r.event.instrument.as_deref()).collect();
+        let mut names: Vec<&str> = take
+            .readings()
+            .filter_map(|r| r.event.instrument.as_deref())
+            .collect();
         names.sort_unstable();
         names.dedup();
         let id = last.event.instrument.as_deref();
@@ -171,18 +183,31 @@ impl<'a> Case<'a> {
             }
         }
         if names.len() > 1 {
-            cautions.push(format!("readings of {} are mixed in one set", names.join(" and ")));
+            cautions.push(format!(
+                "readings of {} are mixed in one set",
+                names.join(" and ")
+            ));
         }
         let zero = id.and_then(|id| self.job.zero_error(id, last.meta.seq));
         let zero_error = zero.map_or(Length::ZERO, |check| check.event.zero_error);
         if kind == InstrumentKind::Micrometer {
-            cautions.extend(self.zero_caution(instrument, zero.map(|check| check.event.zero_error)));
+            cautions
+                .extend(self.zero_caution(instrument, zero.map(|check| check.event.zero_error)));
         }
         let gauge = gauge(instrument, kind, self.policy);
-        Measured { take, gauge, zero_error, cautions }
+        Measured {
+            take,
+            gauge,
+            zero_error,
+            cautions,
+        }
     }
 
-    fn zero_caution(&self, instrument: Option<&Instrument>, zero: Option<Length>) -> Option<String> {
+    fn zero_caution(
+        &self,
+        instrument: Option<&Instrument>,
+        zero: Option<Length>,
+    ) -> Option<String> {
         let Some(zero) = zero else {
             return Some("the micrometer was not zero-checked for this job".to_owned());
         };
@@ -241,5 +266,7 @@ pub(super) fn gauge(
 fn items<'a>(
     scheduled: impl IntoIterator<Item = &'a spec::ScheduledItem>,
 ) -> impl Iterator<Item = Item> {
-    scheduled.into_iter().filter_map(|scheduled| scheduled.item.parse().ok())
+    scheduled
+        .into_iter()
+        .filter_map(|scheduled| scheduled.item.parse().ok())
 }

@@ -29,7 +29,11 @@ impl Draft {
         let mut finding = Finding::not_inspected(place, item, phase, String::new());
         finding.verdict = ItemVerdict::Pass;
         finding.reasons.clear();
-        Self { finding, smaller_is_worse: true, limit_phrase: String::new() }
+        Self {
+            finding,
+            smaller_is_worse: true,
+            limit_phrase: String::new(),
+        }
     }
 
     /// The judged value and its uncertainty.
@@ -64,8 +68,11 @@ impl Draft {
         self.finding.reasons.insert(0, reason.into());
         self.finding.verdict = ItemVerdict::Fail;
         if self.finding.urgency != Some(Urgency::Stop) {
-            self.finding.urgency =
-                Some(if stop { Urgency::Stop } else { Urgency::BeforeHandover });
+            self.finding.urgency = Some(if stop {
+                Urgency::Stop
+            } else {
+                Urgency::BeforeHandover
+            });
         }
     }
 
@@ -84,23 +91,34 @@ impl Draft {
     /// Nobody's figure is on file: measured, not judged.
     pub(super) fn no_limit(&mut self, what: &str) {
         self.finding.verdict = ItemVerdict::NoLimit;
-        self.finding.reasons.push(format!("no {what} is on file for this vehicle"));
+        self.finding
+            .reasons
+            .push(format!("no {what} is on file for this vehicle"));
     }
 
     /// The readings may not give a PASS, for these reasons.
     pub(super) fn cautions(&mut self, cautions: &[String]) {
         for caution in cautions {
-            self.advise(format!("no pass from these readings: {caution}"), Urgency::Watch);
+            self.advise(
+                format!("no pass from these readings: {caution}"),
+                Urgency::Watch,
+            );
         }
     }
 
     /// Shows a limit chain with the finding; `show` turns its values into figures.
     fn limits<T: Ord + Copy>(&mut self, chain: &LimitChain<T>, show: impl Fn(T) -> Figure) {
-        let Some(applied) = &chain.applied else { return };
+        let Some(applied) = &chain.applied else {
+            return;
+        };
         self.smaller_is_worse = applied.bound == LimitBound::AtLeast;
         self.finding.limit = Some(show(applied.value));
         self.finding.limit_source = limit_words(applied);
-        let figure = shown(show(applied.value), self.finding.item, self.smaller_is_worse);
+        let figure = shown(
+            show(applied.value),
+            self.finding.item,
+            self.smaller_is_worse,
+        );
         self.limit_phrase = match applied.bound {
             LimitBound::AtLeast => format!("may not be below {figure}"),
             LimitBound::AtMost => format!("may not be above {figure}"),
@@ -112,7 +130,10 @@ impl Draft {
             not_applied: why.to_owned(),
         };
         self.finding.limits.push(one(applied, ""));
-        let others = chain.others.iter().map(|other| one(&other.limit, &other.why));
+        let others = chain
+            .others
+            .iter()
+            .map(|other| one(&other.limit, &other.why));
         self.finding.limits.extend(others);
     }
 
@@ -150,7 +171,10 @@ impl Draft {
         };
         if beyond {
             let stop = dangerous(value, chain);
-            self.fail(format!("it is beyond the limit of {}", applied.source), stop);
+            self.fail(
+                format!("it is beyond the limit of {}", applied.source),
+                stop,
+            );
         } else if proof != Proof::ProvenIn {
             self.advise(
                 format!(
@@ -184,7 +208,10 @@ impl Draft {
         if beyond {
             self.advise("beyond the limit: measure again first", Urgency::Watch);
         } else if proof != Proof::ProvenIn {
-            self.advise("inside the limit but not proven: measure again first", Urgency::Watch);
+            self.advise(
+                "inside the limit but not proven: measure again first",
+                Urgency::Watch,
+            );
         }
         true
     }
@@ -244,9 +271,15 @@ impl Draft {
         let distance = (value.thousandths() - applied.value.thousandths()).abs();
         if !applied.permits(value) {
             let stop = dangerous(value, chain);
-            self.fail(format!("it is beyond the limit of {}", applied.source), stop);
+            self.fail(
+                format!("it is beyond the limit of {}", applied.source),
+                stop,
+            );
         } else if distance <= margin.thousandths() {
-            self.advise(format!("within {} points of the limit", margin.percent()), Urgency::Watch);
+            self.advise(
+                format!("within {} points of the limit", margin.percent()),
+                Urgency::Watch,
+            );
         }
     }
 
@@ -263,9 +296,15 @@ impl Draft {
             return;
         };
         if !applied.permits(value) {
-            self.fail(format!("it boils below the limit of {}", applied.source), dangerous(value, chain));
+            self.fail(
+                format!("it boils below the limit of {}", applied.source),
+                dangerous(value, chain),
+            );
         } else if let Some(below) = advise_below.filter(|below| value < *below) {
-            self.advise(format!("it boils below {below}, midway between wet and dry minimum"), Urgency::Watch);
+            self.advise(
+                format!("it boils below {below}, midway between wet and dry minimum"),
+                Urgency::Watch,
+            );
         }
     }
 
@@ -277,9 +316,15 @@ impl Draft {
     pub(super) fn finish(mut self) -> Finding {
         let f = &self.finding;
         let what = subject(f.place, f.item);
-        let reason = f.reasons.first().map(|r| format!(" ({r})")).unwrap_or_default();
+        let reason = f
+            .reasons
+            .first()
+            .map(|r| format!(" ({r})"))
+            .unwrap_or_default();
         let verdict = verdict_words(f.verdict);
-        let value = f.value.map(|value| shown(value, f.item, self.smaller_is_worse));
+        let value = f
+            .value
+            .map(|value| shown(value, f.item, self.smaller_is_worse));
         let sentence = match (value, self.limit_phrase.as_str()) {
             (None, _) => format!("{what}: {verdict}{reason}."),
             (Some(value), "") => format!("{what}: {value}; {verdict}{reason}."),
@@ -293,11 +338,21 @@ impl Draft {
 }
 
 fn technical(f: &Finding) -> String {
-    let Some(value) = f.value else { return String::new() };
-    let decimals = if matches!(value, Figure::Length(_)) { 4 } else { 2 };
+    let Some(value) = f.value else {
+        return String::new();
+    };
+    let decimals = if matches!(value, Figure::Length(_)) {
+        4
+    } else {
+        2
+    };
     let mut parts = vec![format!("{:.decimals$} {}", value.number(), value.unit())];
     if let Some(limit) = f.limit {
-        parts.push(format!("limit {:.decimals$} ({})", limit.number(), f.limit_source));
+        parts.push(format!(
+            "limit {:.decimals$} ({})",
+            limit.number(),
+            f.limit_source
+        ));
     }
     if let (Some(u), Figure::Length(_)) = (f.u, value) {
         parts.push(format!("u {:.2} µm", u * 1e3));
@@ -324,7 +379,11 @@ fn dangerous<T: Ord + Copy>(value: T, chain: &LimitChain<T>) -> bool {
 
 /// Whose limit it is, marked when nobody has compared it with the text it comes from.
 fn limit_words<T: Ord + Copy>(limit: &Limit<T>) -> String {
-    let mark = if limit.unconfirmed() { " (unconfirmed)" } else { "" };
+    let mark = if limit.unconfirmed() {
+        " (unconfirmed)"
+    } else {
+        ""
+    };
     let whose = match limit.authority {
         Authority::Maker => "maker: ",
         Authority::Policy => "workshop policy, no maker's figure: ",

@@ -43,7 +43,11 @@ const FASTENERS: &[Defect] = &[
     defect("loose", "wheel fastener found loose", Stop),
     defect("missing", "wheel fastener missing", Stop),
     defect("thread", "wheel fastener thread damaged", Fail),
-    defect("differs", "one wheel fastener differs from the others", Advise),
+    defect(
+        "differs",
+        "one wheel fastener differs from the others",
+        Advise,
+    ),
     defect("rust", "wheel fastener corroded", Advise),
 ];
 const HOSE: &[Defect] = &[
@@ -57,7 +61,11 @@ const HOSE: &[Defect] = &[
 ];
 const PIPE: &[Defect] = &[
     defect("leak", "pipe or union leaking", Stop),
-    defect("deep", "pipe wall corroded or chafed by more than a third", Fail),
+    defect(
+        "deep",
+        "pipe wall corroded or chafed by more than a third",
+        Fail,
+    ),
     defect("rust", "pipe rusted on the surface", Advise),
     defect("support", "pipe clip missing", Advise),
 ];
@@ -91,7 +99,11 @@ const PISTON: &[Defect] = &[
     defect("boot", "piston boot torn", Advise),
 ];
 const SPRINGS: &[Defect] = &[
-    defect("missing", "spring or clip missing where a pad can bind or fall", Fail),
+    defect(
+        "missing",
+        "spring or clip missing where a pad can bind or fall",
+        Fail,
+    ),
     defect("weak", "spring or clip weak", Advise),
     defect("jacked", "clip lifted by rust", Advise),
 ];
@@ -111,7 +123,11 @@ const PADS: &[Defect] = &[
     defect("chips", "pad chipped at its edge", Advise),
 ];
 const DISC: &[Defect] = &[
-    defect("crack", "disc cracked to its edge, through its face, or at its holes", Fail),
+    defect(
+        "crack",
+        "disc cracked to its edge, through its face, or at its holes",
+        Fail,
+    ),
     defect("scored_deep", "disc scored deeper than 1.5 mm", Fail),
     defect("rusted", "disc rusted over most of a face", Fail),
     defect("crazing", "fine heat cracks on the disc's surface", Advise),
@@ -164,7 +180,10 @@ pub const fn defects(item: Item) -> &'static [Defect] {
 /// The defect with this code in an item's list.
 #[must_use]
 pub fn find(item: Item, code: &str) -> Option<Defect> {
-    defects(item).iter().copied().find(|defect| defect.code == code)
+    defects(item)
+        .iter()
+        .copied()
+        .find(|defect| defect.code == code)
 }
 
 #[cfg(test)]
@@ -178,10 +197,21 @@ mod tests {
             let list = defects(*item);
             assert!(item.kind() != Kind::Look || !list.is_empty(), "{item}");
             for defect in list {
-                assert!(defect.code.starts_with(|c: char| c.is_ascii_lowercase()), "{item}");
-                assert_eq!(find(*item, defect.code), Some(*defect), "{item}: {}", defect.code);
+                assert!(
+                    defect.code.starts_with(|c: char| c.is_ascii_lowercase()),
+                    "{item}"
+                );
+                assert_eq!(
+                    find(*item, defect.code),
+                    Some(*defect),
+                    "{item}: {}",
+                    defect.code
+                );
             }
-            assert!(list.is_sorted_by(|a, b| a.grade >= b.grade), "{item}: gravest first");
+            assert!(
+                list.is_sorted_by(|a, b| a.grade >= b.grade),
+                "{item}: gravest first"
+            );
         }
     }
 }

@@ -12,7 +12,12 @@ use crate::measure::runout::{self, RunoutRing};
 use crate::units::{Length, Temperature};
 
 /// Judges the thinnest point of the disc.
-pub(super) fn thickness(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn thickness(
+    case: &Case<'_>,
+    corner: Corner,
+    data: Phase,
+    phase: Phase,
+) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::DiscThickness, data, InstrumentKind::Micrometer)?;
     let mut draft = Draft::new(place, Item::DiscThickness, phase);
@@ -26,7 +31,9 @@ pub(super) fn thickness(case: &Case<'_>, corner: Corner, data: Phase, phase: Pha
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).disc_thickness(cast);
     let limit = chain.applied.as_ref().map(|limit| limit.value);
-    let wear = new.zip(limit).and_then(|(new, limit)| disc::wear_used(new, limit, ring.t_min).ok());
+    let wear = new
+        .zip(limit)
+        .and_then(|(new, limit)| disc::wear_used(new, limit, ring.t_min).ok());
     draft.value(Figure::Length(ring.t_min), Some(ring.u.mm()));
     draft.results(Results::Thickness {
         t_min_mm: ring.t_min.mm(),
@@ -44,7 +51,10 @@ pub(super) fn thickness(case: &Case<'_>, corner: Corner, data: Phase, phase: Pha
         let left = ring.t_min - limit;
         let watch = case.policy.disc_left_advise.value;
         if left >= Length::ZERO && left < watch {
-            draft.advise(format!("less than {watch} left above the limit"), Urgency::Watch);
+            draft.advise(
+                format!("less than {watch} left above the limit"),
+                Urgency::Watch,
+            );
         }
     }
     if let Some(differs) = chain.mark_differs {
@@ -61,7 +71,12 @@ pub(super) fn thickness(case: &Case<'_>, corner: Corner, data: Phase, phase: Pha
 }
 
 /// Judges the variation of the same ring's thickness.
-pub(super) fn variation(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn variation(
+    case: &Case<'_>,
+    corner: Corner,
+    data: Phase,
+    phase: Phase,
+) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::DiscThickness, data, InstrumentKind::Micrometer)?;
     let mut draft = Draft::new(place, Item::DiscVariation, phase);
@@ -89,7 +104,10 @@ pub(super) fn variation(case: &Case<'_>, corner: Corner, data: Phase, phase: Pha
         let watch = case.policy.dtv_advise.value;
         let with_judder = case.policy.dtv_advise_judder.value;
         if dtv > watch {
-            draft.advise(format!("thickness varies by more than {} µm", watch.um()), Urgency::Watch);
+            draft.advise(
+                format!("thickness varies by more than {} µm", watch.um()),
+                Urgency::Watch,
+            );
         } else if judder && dtv > with_judder {
             draft.advise(
                 format!(
@@ -111,7 +129,11 @@ fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness, MeasureEr
         gauge_temperature: None,
         expansion_per_k: f64::from(case.policy.expansion_ppb.value) * 1e-9,
     };
-    disc::thickness(&measured.take.lengths(Slot::Point), &conditions, &measured.gauge)
+    disc::thickness(
+        &measured.take.lengths(Slot::Point),
+        &conditions,
+        &measured.gauge,
+    )
 }
 
 fn temperature(take: &Take) -> Option<Temperature> {
@@ -120,13 +142,23 @@ fn temperature(take: &Take) -> Option<Temperature> {
 }
 
 /// Judges run-out at the wheel; void when the bearing's end float is over its limit.
-pub(super) fn runout(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn runout(
+    case: &Case<'_>,
+    corner: Corner,
+    data: Phase,
+    phase: Phase,
+) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::DiscRunout, data, InstrumentKind::DialIndicator)?;
     let float = bearing(case, corner, data, phase);
     if float.is_some_and(|float| float.conformance_probability.is_some() && over_limit(&float)) {
         let reason = "invalid: the bearing's end float is over its limit".to_owned();
-        return Some(Finding::not_inspected(place, Item::DiscRunout, phase, reason));
+        return Some(Finding::not_inspected(
+            place,
+            Item::DiscRunout,
+            phase,
+            reason,
+        ));
     }
     let ring = runout_ring(measured.take, Some(case.sheet.wheel.fasteners));
     let result = match runout::runout(&ring, &measured.gauge) {
@@ -135,8 +167,15 @@ pub(super) fn runout(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase)
     };
     if !result.closing_ok {
         let error = result.closing_error.unwrap_or_default();
-        let reason = format!("invalid: the dial did not return to its start (by {error}): the set-up moved, take the ring again");
-        return Some(Finding::not_inspected(place, Item::DiscRunout, phase, reason));
+        let reason = format!(
+            "invalid: the dial did not return to its start (by {error}): the set-up moved, take the ring again"
+        );
+        return Some(Finding::not_inspected(
+            place,
+            Item::DiscRunout,
+            phase,
+            reason,
+        ));
     }
     let mut draft = Draft::new(place, Item::DiscRunout, phase);
     draft.value(Figure::Length(result.judged), Some(result.u.mm()));
@@ -163,48 +202,83 @@ pub(super) fn runout(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase)
     draft.correctable(result.judged, result.u, &chain, judder, "run-out limit");
     let watch = case.policy.runout_advise_judder.value;
     if judder && result.judged > watch {
-        draft.advise(format!("more than {watch} and judder is complained of"), Urgency::Watch);
+        draft.advise(
+            format!("more than {watch} and judder is complained of"),
+            Urgency::Watch,
+        );
     }
     let order2 = case.policy.runout_order2_advise.value;
-    if result.fit.as_ref().and_then(|fit| fit.order2).is_some_and(|part| part > order2) {
-        draft.advise(format!("more than {order2} of it comes twice a turn"), Urgency::Watch);
+    if result
+        .fit
+        .as_ref()
+        .and_then(|fit| fit.order2)
+        .is_some_and(|part| part > order2)
+    {
+        draft.advise(
+            format!("more than {order2} of it comes twice a turn"),
+            Urgency::Watch,
+        );
     }
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
 
 fn clocking(take: &Take) -> u8 {
-    take.last().and_then(|reading| reading.event.clocking).unwrap_or(0)
+    take.last()
+        .and_then(|reading| reading.event.clocking)
+        .unwrap_or(0)
 }
 
 /// A run-out ring from its readings.
 pub(crate) fn runout_ring(take: &Take, fasteners: Option<u8>) -> RunoutRing {
-    let points: Vec<Length> =
-        take.lengths(Slot::Point).iter().filter_map(|r| r.last().copied()).collect();
+    let points: Vec<Length> = take
+        .lengths(Slot::Point)
+        .iter()
+        .filter_map(|r| r.last().copied())
+        .collect();
     let extremes = take.length(Slot::High).zip(take.length(Slot::Low));
     RunoutRing {
         points,
         angles: None,
         closing: take.length(Slot::Return),
-        swept: take.length(Slot::Swept).or(extremes.map(|(high, low)| high - low)),
+        swept: take
+            .length(Slot::Swept)
+            .or(extremes.map(|(high, low)| high - low)),
         stylus_angle: None,
         fasteners,
     }
 }
 
 /// Judges the bearing: roughness by hand, end float against the maker's limit.
-pub(super) fn bearing(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn bearing(
+    case: &Case<'_>,
+    corner: Corner,
+    data: Phase,
+    phase: Phase,
+) -> Option<Finding> {
     let place = Place::Corner(corner);
-    let measured = case.measured(place, Item::BearingFloat, data, InstrumentKind::DialIndicator)?;
-    let readings: Vec<Length> =
-        measured.take.lengths(Slot::Value).into_iter().flatten().collect();
+    let measured = case.measured(
+        place,
+        Item::BearingFloat,
+        data,
+        InstrumentKind::DialIndicator,
+    )?;
+    let readings: Vec<Length> = measured
+        .take
+        .lengths(Slot::Value)
+        .into_iter()
+        .flatten()
+        .collect();
     let float = match float(&readings, &measured.gauge) {
         Ok(float) => float,
         Err(error) => return Some(unusable(place, Item::BearingFloat, phase, &error)),
     };
     let mut draft = Draft::new(place, Item::BearingFloat, phase);
     draft.value(Figure::Length(float.float), Some(float.u.mm()));
-    draft.results(Results::Float { float_mm: float.float.mm(), u_um: float.u.um() });
+    draft.results(Results::Float {
+        float_mm: float.float.mm(),
+        u_um: float.u.um(),
+    });
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).bearing_float();
     draft.correctable(float.float, float.u, &chain, false, "end-float limit");
@@ -221,8 +295,12 @@ fn over_limit(float: &Finding) -> bool {
 
 /// Readings that cannot be evaluated are no inspection.
 pub(super) fn unusable(place: Place, item: Item, phase: Phase, error: &MeasureError) -> Finding {
-    let mut finding =
-        Finding::not_inspected(place, item, phase, format!("the readings cannot be evaluated: {error}"));
+    let mut finding = Finding::not_inspected(
+        place,
+        item,
+        phase,
+        format!("the readings cannot be evaluated: {error}"),
+    );
     finding.verdict = ItemVerdict::NotInspected;
     finding
 }

@@ -234,7 +234,10 @@ impl Finding {
             u: None,
             conformance_probability: None,
             results: None,
-            sentence: format!("{}: not inspected: {reason}.", super::words::subject(place, item)),
+            sentence: format!(
+                "{}: not inspected: {reason}.",
+                super::words::subject(place, item)
+            ),
             technical: String::new(),
             reasons: vec![reason],
         }
@@ -243,7 +246,10 @@ impl Finding {
     /// Whether two findings say the same, apart from the phase they speak of.
     #[must_use]
     pub(crate) fn same_but_for_phase(&self, other: &Self) -> bool {
-        let as_other = Self { phase: other.phase, ..self.clone() };
+        let as_other = Self {
+            phase: other.phase,
+            ..self.clone()
+        };
         as_other == *other
     }
 }

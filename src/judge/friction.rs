@@ -23,7 +23,10 @@ pub(super) fn pads_of(case: &Case<'_>, corner: Corner, data: Phase) -> Option<Pa
 
 fn pad_readings(take: &crate::job::Take) -> PadReadings {
     let last = |rs: Vec<Vec<Length>>| rs.iter().filter_map(|r| r.last().copied()).collect();
-    PadReadings { inner: last(take.lengths(Slot::Inner)), outer: last(take.lengths(Slot::Outer)) }
+    PadReadings {
+        inner: last(take.lengths(Slot::Inner)),
+        outer: last(take.lengths(Slot::Outer)),
+    }
 }
 
 /// Judges the thinnest place of both pads.
@@ -40,10 +43,21 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
     let friction = axle.and_then(|axle| axle.pads.as_ref());
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).pads();
-    let forecast = forecast(case, corner, Item::PadsThickness, phase, pads.min, pads.u, &chain);
+    let forecast = forecast(
+        case,
+        corner,
+        Item::PadsThickness,
+        phase,
+        pads.min,
+        pads.u,
+        &chain,
+    );
     draft.results(Results::Friction {
         min_mm: pads.min.mm(),
-        left_mm: chain.applied.as_ref().map(|limit| (pads.min - limit.value).mm()),
+        left_mm: chain
+            .applied
+            .as_ref()
+            .map(|limit| (pads.min - limit.value).mm()),
         taper_mm: pads.taper.map(Length::mm),
         inner_outer_mm: Some(pads.inner_outer.mm()),
         wear_fraction: used(friction, &chain, pads.min),
@@ -54,7 +68,10 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
     stop_below_half(case, &mut draft, friction, pads.min);
     let plan = case.policy.pads_plan.value;
     if pads.min <= plan {
-        draft.advise(format!("{plan} or less is left to wear and to the plate"), Urgency::Watch);
+        draft.advise(
+            format!("at or below {plan}, where a change is planned"),
+            Urgency::Watch,
+        );
     }
     plan_ahead(case, &mut draft, &forecast);
     draft.cautions(&measured.cautions);
@@ -62,16 +79,27 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
 }
 
 /// Judges the difference between inner and outer pad.
-pub(super) fn inner_outer(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn inner_outer(
+    case: &Case<'_>,
+    corner: Corner,
+    data: Phase,
+    phase: Phase,
+) -> Option<Finding> {
     let place = Place::Corner(corner);
     let pads = pads_of(case, corner, data)?;
     let difference = pads.inner_outer;
     let mut draft = Draft::new(place, Item::PadsInnerOuter, phase);
     draft.value(Figure::Length(difference.abs()), None);
-    draft.results(Results::Difference { difference_mm: difference.mm() });
+    draft.results(Results::Difference {
+        difference_mm: difference.mm(),
+    });
     let allowed = case.policy.pads_inner_outer.value;
     if difference.abs() > allowed {
-        let thinner = if difference < Length::ZERO { "inner" } else { "outer" };
+        let thinner = if difference < Length::ZERO {
+            "inner"
+        } else {
+            "outer"
+        };
         draft.advise(
             format!("the {thinner} pad is more than {allowed} thinner than the other"),
             Urgency::Watch,
@@ -81,25 +109,51 @@ pub(super) fn inner_outer(case: &Case<'_>, corner: Corner, data: Phase, phase: P
 }
 
 /// Judges the thinnest lining.
-pub(super) fn linings(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn linings(
+    case: &Case<'_>,
+    corner: Corner,
+    data: Phase,
+    phase: Phase,
+) -> Option<Finding> {
     let place = Place::Corner(corner);
-    let measured = case.measured(place, Item::LiningsThickness, data, InstrumentKind::PadGauge)?;
-    let readings: Vec<Length> =
-        measured.take.lengths(Slot::Lining).iter().filter_map(|r| r.last().copied()).collect();
+    let measured = case.measured(
+        place,
+        Item::LiningsThickness,
+        data,
+        InstrumentKind::PadGauge,
+    )?;
+    let readings: Vec<Length> = measured
+        .take
+        .lengths(Slot::Lining)
+        .iter()
+        .filter_map(|r| r.last().copied())
+        .collect();
     let linings = match pad::lining(&readings, &measured.gauge) {
         Ok(linings) => linings,
         Err(error) => return Some(unusable(place, Item::LiningsThickness, phase, &error)),
     };
     let mut draft = Draft::new(place, Item::LiningsThickness, phase);
     draft.value(Figure::Length(linings.min), Some(linings.u.mm()));
-    let friction = case.axle(corner.axle()).and_then(|axle| axle.linings.as_ref());
+    let friction = case
+        .axle(corner.axle())
+        .and_then(|axle| axle.linings.as_ref());
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).linings();
-    let forecast =
-        forecast(case, corner, Item::LiningsThickness, phase, linings.min, linings.u, &chain);
+    let forecast = forecast(
+        case,
+        corner,
+        Item::LiningsThickness,
+        phase,
+        linings.min,
+        linings.u,
+        &chain,
+    );
     draft.results(Results::Friction {
         min_mm: linings.min.mm(),
-        left_mm: chain.applied.as_ref().map(|limit| (linings.min - limit.value).mm()),
+        left_mm: chain
+            .applied
+            .as_ref()
+            .map(|limit| (linings.min - limit.value).mm()),
         taper_mm: None,
         inner_outer_mm: None,
         wear_fraction: used(friction, &chain, linings.min),
@@ -109,8 +163,15 @@ pub(super) fn linings(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase
     draft.one_way(linings.min, linings.u, &chain, "minimum lining thickness");
     stop_below_half(case, &mut draft, friction, linings.min);
     let margin = case.policy.linings_margin.value;
-    if chain.applied.as_ref().is_some_and(|limit| linings.min <= limit.value + margin) {
-        draft.advise(format!("{margin} or less is left above the limit"), Urgency::Watch);
+    if chain
+        .applied
+        .as_ref()
+        .is_some_and(|limit| linings.min <= limit.value + margin)
+    {
+        draft.advise(
+            format!("{margin} or less is left above the limit"),
+            Urgency::Watch,
+        );
     }
     plan_ahead(case, &mut draft, &forecast);
     draft.cautions(&measured.cautions);
@@ -122,10 +183,18 @@ pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::DrumDiameter, data, InstrumentKind::DrumGauge)?;
     let end = |make: fn(u16) -> Slot| -> Vec<Length> {
-        measured.take.lengths(make).iter().filter_map(|r| r.last().copied()).collect()
+        measured
+            .take
+            .lengths(make)
+            .iter()
+            .filter_map(|r| r.last().copied())
+            .collect()
     };
     let corrected = |readings: Vec<Length>| -> Vec<Length> {
-        readings.into_iter().map(|reading| reading - measured.zero_error).collect()
+        readings
+            .into_iter()
+            .map(|reading| reading - measured.zero_error)
+            .collect()
     };
     let (open, closed) = (corrected(end(Slot::Open)), corrected(end(Slot::Closed)));
     let drum = match drum::drum(&open, &closed, &measured.gauge) {
@@ -135,12 +204,17 @@ pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
     let mut draft = Draft::new(place, Item::DrumDiameter, phase);
     draft.value(Figure::Length(drum.max), Some(drum.u.mm()));
     let facts = case.facts(Some(corner.axle()));
-    let chain = case.sources(&facts).drum_diameter(case.job.cast_mark(corner));
+    let chain = case
+        .sources(&facts)
+        .drum_diameter(case.job.cast_mark(corner));
     draft.results(Results::Drum {
         max_mm: drum.max.mm(),
         ovality_mm: drum.ovality.mm(),
         bell_mouth_mm: drum.bell_mouth.map(Length::mm),
-        left_mm: chain.applied.as_ref().map(|limit| (limit.value - drum.max).mm()),
+        left_mm: chain
+            .applied
+            .as_ref()
+            .map(|limit| (limit.value - drum.max).mm()),
         u_um: drum.u.um(),
     });
     draft.one_way(drum.max, drum.u, &chain, "maximum drum diameter");
@@ -161,14 +235,23 @@ pub(super) fn left_right(
     let difference = left - right;
     let mut draft = Draft::new(Place::Axle(axle), item, phase);
     draft.value(Figure::Length(difference.abs()), None);
-    draft.results(Results::Difference { difference_mm: difference.mm() });
+    draft.results(Results::Difference {
+        difference_mm: difference.mm(),
+    });
     let allowed = match item {
         Item::AxlePadDifference => case.policy.pads_left_right.value,
         _ => case.policy.disc_left_right.value,
     };
     if difference.abs() > allowed {
-        let thinner = if difference < Length::ZERO { "left" } else { "right" };
-        draft.advise(format!("the {thinner} side is more than {allowed} thinner"), Urgency::Watch);
+        let thinner = if difference < Length::ZERO {
+            "left"
+        } else {
+            "right"
+        };
+        draft.advise(
+            format!("the {thinner} side is more than {allowed} thinner"),
+            Urgency::Watch,
+        );
     }
     Some(draft.finish())
 }
@@ -176,7 +259,9 @@ pub(super) fn left_right(
 fn used(friction: Option<&FrictionSpec>, chain: &LimitChain<Length>, min: Length) -> Option<f64> {
     let new = friction.and_then(FrictionSpec::new_friction)?;
     let limit = chain.applied.as_ref()?.value;
-    wear_used(new, limit, min).ok().map(|wear| wear.wear_fraction)
+    wear_used(new, limit, min)
+        .ok()
+        .map(|wear| wear.wear_fraction)
 }
 
 /// Friction below half of the maker's minimum is not to be driven.
@@ -190,7 +275,13 @@ fn stop_below_half(
     if let Some(limit) = friction.and_then(FrictionSpec::min_friction)
         && i128::from(min.nm()) * 100_000 < i128::from(limit.nm()) * i128::from(share.thousandths())
     {
-        draft.fail(format!("less than {} % of the maker's minimum is left", share.percent()), true);
+        draft.fail(
+            format!(
+                "less than {} % of the maker's minimum is left",
+                share.percent()
+            ),
+            true,
+        );
     }
 }
 
@@ -198,7 +289,12 @@ fn stop_below_half(
 type Outlook = Result<Forecast, String>;
 
 const fn visit(odometer: Distance, thickness: Length) -> Visit {
-    Visit { odometer, thickness, u: None, new_parts: false }
+    Visit {
+        odometer,
+        thickness,
+        u: None,
+        new_parts: false,
+    }
 }
 
 fn forecast(
@@ -211,7 +307,10 @@ fn forecast(
     chain: &LimitChain<Length>,
 ) -> Outlook {
     let fitted = phase == Phase::AsLeft
-        && case.job.fitted_at(Place::Corner(corner)).any(|f| super::voids(f.part, item));
+        && case
+            .job
+            .fitted_at(Place::Corner(corner))
+            .any(|f| super::voids(f.part, item));
     let mut visits: Vec<Visit> = case
         .job
         .earlier
@@ -219,9 +318,17 @@ fn forecast(
         .filter(|(c, i, ..)| *c == corner && *i == item && !fitted)
         .map(|(_, _, odometer, thickness)| visit(*odometer, *thickness))
         .collect();
-    let odometer = case.job.opening.as_ref().map_or(Distance::ZERO, |o| o.odometer);
+    let odometer = case
+        .job
+        .opening
+        .as_ref()
+        .map_or(Distance::ZERO, |o| o.odometer);
     visits.push(visit(odometer, min));
-    let limit = chain.applied.as_ref().ok_or("no forecast: no limit is on file")?.value;
+    let limit = chain
+        .applied
+        .as_ref()
+        .ok_or("no forecast: no limit is on file")?
+        .value;
     wear::forecast(&visits, limit, u).map_err(|why: NoForecast| why.to_string())
 }
 
@@ -233,7 +340,9 @@ fn shown(outlook: &Outlook) -> ForecastResults {
             distance_left_lower_km: whole_km(forecast.distance_left_lower),
             method: method_words(forecast.method).to_owned(),
         },
-        Err(why) => ForecastResults::None { no_forecast: why.clone() },
+        Err(why) => ForecastResults::None {
+            no_forecast: why.clone(),
+        },
     }
 }
 
@@ -253,9 +362,16 @@ fn whole_km(distance: Distance) -> i64 {
 /// any advice with a forecast carries it.
 fn plan_ahead(case: &Case<'_>, draft: &mut Draft, outlook: &Outlook) {
     let Ok(forecast) = outlook else { return };
-    let odometer = case.job.opening.as_ref().map_or(Distance::ZERO, |o| o.odometer);
+    let odometer = case
+        .job
+        .opening
+        .as_ref()
+        .map_or(Distance::ZERO, |o| o.odometer);
     let until = whole_km(odometer + forecast.distance_left_lower);
-    let urgency = Urgency::By { km: Some(until), date: None };
+    let urgency = Urgency::By {
+        km: Some(until),
+        date: None,
+    };
     let service = case.sheet.service.distance.as_ref().map(|d| d.value);
     if service.is_some_and(|service| forecast.distance_left_lower < service) {
         draft.advise(

@@ -1,15 +1,21 @@
 //! What was looked at or felt.
 
+use super::Urgency;
 use super::case::Case;
 use super::decide::Draft;
 use super::defect::{self, Grade};
 use super::finding::Finding;
-use super::Urgency;
 use crate::job::{Item, Kind, Observation, Phase, Place};
 use crate::measure::conformity::Proof;
 
 /// Judges a look: sound, a defect of the item's list, or not inspected with its reason.
-pub(super) fn look(case: &Case<'_>, place: Place, item: Item, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn look(
+    case: &Case<'_>,
+    place: Place,
+    item: Item,
+    data: Phase,
+    phase: Phase,
+) -> Option<Finding> {
     let seen = case.job.seen(place, item, data)?;
     let (code, note) = match &seen.observation {
         Observation::NotInspected { reason } => {
@@ -28,7 +34,11 @@ pub(super) fn look(case: &Case<'_>, place: Place, item: Item, data: Phase, phase
             || format!("defect `{code}`, not in this version's list"),
             |defect| defect.words.to_owned(),
         );
-        let reason = if note.is_empty() { words } else { format!("{words}: {note}") };
+        let reason = if note.is_empty() {
+            words
+        } else {
+            format!("{words}: {note}")
+        };
         // A defect this version does not know is never taken lightly.
         match known.map_or(Grade::Fail, |defect| defect.grade) {
             Grade::Advise => draft.advise(reason, Urgency::Watch),

@@ -8,11 +8,11 @@
 mod case;
 mod decide;
 pub mod defect;
-pub mod plausible;
 mod disc;
 mod finding;
 mod friction;
 mod look;
+pub mod plausible;
 mod vehicle;
 mod verdict;
 mod words;
@@ -114,7 +114,12 @@ pub fn judge(case: &Case<'_>) -> Judgement {
         .collect();
     let vehicle = gather(vehicle_findings(case));
     let mut judgement = Judgement {
-        job: case.job.opening.as_ref().map(|o| o.job.clone()).unwrap_or_default(),
+        job: case
+            .job
+            .opening
+            .as_ref()
+            .map(|o| o.job.clone())
+            .unwrap_or_default(),
         verdict: Verdict::Incomplete,
         as_found: Verdict::Incomplete,
         as_left: Verdict::Incomplete,
@@ -144,7 +149,11 @@ fn gather(items: Vec<Finding>) -> PlaceJudgement {
 fn corner_findings(case: &Case<'_>, corner: Corner) -> Vec<Finding> {
     let place = Place::Corner(corner);
     let mut findings = Vec::new();
-    for item in case.corner_items(corner).into_iter().filter(|item| item.kind() != Kind::Refit) {
+    for item in case
+        .corner_items(corner)
+        .into_iter()
+        .filter(|item| item.kind() != Kind::Refit)
+    {
         findings.extend(both_phases(case, place, item, |data, phase| {
             judge_corner(case, corner, item, data, phase)
         }));
@@ -186,21 +195,35 @@ fn judge_corner(
 }
 
 fn missing_ring(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
-    let seen = case.job.seen(Place::Corner(corner), Item::DiscThickness, data)?;
+    let seen = case
+        .job
+        .seen(Place::Corner(corner), Item::DiscThickness, data)?;
     let reason = match &seen.observation {
         crate::job::Observation::NotInspected { reason } => reason.clone(),
         _ => return None,
     };
-    Some(Finding::not_inspected(Place::Corner(corner), Item::DiscVariation, phase, reason))
+    Some(Finding::not_inspected(
+        Place::Corner(corner),
+        Item::DiscVariation,
+        phase,
+        reason,
+    ))
 }
 
 fn missing_pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
-    let seen = case.job.seen(Place::Corner(corner), Item::PadsThickness, data)?;
+    let seen = case
+        .job
+        .seen(Place::Corner(corner), Item::PadsThickness, data)?;
     let reason = match &seen.observation {
         crate::job::Observation::NotInspected { reason } => reason.clone(),
         _ => return None,
     };
-    Some(Finding::not_inspected(Place::Corner(corner), Item::PadsInnerOuter, phase, reason))
+    Some(Finding::not_inspected(
+        Place::Corner(corner),
+        Item::PadsInnerOuter,
+        phase,
+        reason,
+    ))
 }
 
 /// Of a look and a measurement of the same item, the graver; a look that could not be made does
@@ -232,7 +255,11 @@ fn axle_findings(case: &Case<'_>, axle: Axle) -> Vec<Finding> {
             Phase::AsFound
         }
     };
-    for item in case.axle_items(axle).into_iter().filter(|item| *item != Item::AxleImbalance) {
+    for item in case
+        .axle_items(axle)
+        .into_iter()
+        .filter(|item| *item != Item::AxleImbalance)
+    {
         let judged = |phase: Phase| {
             friction::left_right(case, axle, item, phase, |corner| {
                 let source = if item == Item::AxlePadDifference {
@@ -253,7 +280,10 @@ fn axle_findings(case: &Case<'_>, axle: Axle) -> Vec<Finding> {
         };
         findings.extend(pair(judged(Phase::AsFound), judged(Phase::AsLeft)));
     }
-    let data = if case.job.touched(Place::Vehicle, Item::ServiceEfficiency, Phase::AsLeft) {
+    let data = if case
+        .job
+        .touched(Place::Vehicle, Item::ServiceEfficiency, Phase::AsLeft)
+    {
         Phase::AsLeft
     } else {
         Phase::AsFound
@@ -309,10 +339,15 @@ fn both_phases(
     judge_item: impl Fn(Phase, Phase) -> Option<Finding>,
 ) -> Vec<Finding> {
     let missing = |phase| {
-        Finding::not_inspected(place, item, phase, "scheduled, and nothing was entered".to_owned())
+        Finding::not_inspected(
+            place,
+            item,
+            phase,
+            "scheduled, and nothing was entered".to_owned(),
+        )
     };
-    let found = judge_item(Phase::AsFound, Phase::AsFound)
-        .unwrap_or_else(|| missing(Phase::AsFound));
+    let found =
+        judge_item(Phase::AsFound, Phase::AsFound).unwrap_or_else(|| missing(Phase::AsFound));
     let source = source_item(item);
     let left = if case.job.touched(place, source, Phase::AsLeft) {
         judge_item(Phase::AsLeft, Phase::AsLeft).unwrap_or_else(|| missing(Phase::AsLeft))
@@ -346,7 +381,10 @@ const fn source_item(item: Item) -> Item {
 fn voided(case: &Case<'_>, place: Place, item: Item, phase: Phase) -> bool {
     phase == Phase::AsLeft
         && !case.job.touched(place, item, Phase::AsLeft)
-        && case.job.fitted_at(place).any(|fitted| voids(fitted.part, item))
+        && case
+            .job
+            .fitted_at(place)
+            .any(|fitted| voids(fitted.part, item))
 }
 
 /// Whether fitting a part voids what was found for an item.
@@ -358,7 +396,10 @@ pub const fn voids(part: Part, item: Item) -> bool {
             Item::DiscSurface | Item::DiscRunout | Item::DiscThickness | Item::DiscVariation
         ),
         Part::Pads => {
-            matches!(item, Item::PadsCondition | Item::PadsThickness | Item::PadsInnerOuter)
+            matches!(
+                item,
+                Item::PadsCondition | Item::PadsThickness | Item::PadsInnerOuter
+            )
         }
         Part::Linings => matches!(item, Item::LiningsThickness),
         Part::Drum => matches!(item, Item::DrumDiameter),

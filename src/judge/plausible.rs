@@ -25,12 +25,19 @@ pub struct Known {
 pub fn known(case: &Case<'_>, place: Place, item: Item) -> Known {
     let axle = place.corner().and_then(|corner| case.axle(corner.axle()));
     let figures = axle.and_then(|axle| match item {
-        Item::DiscThickness => {
-            axle.disc.as_ref().map(|disc| (disc.new.as_ref(), disc.discard.as_ref()))
-        }
-        Item::DrumDiameter => axle.drum.as_ref().map(|drum| (drum.new.as_ref(), drum.max.as_ref())),
+        Item::DiscThickness => axle
+            .disc
+            .as_ref()
+            .map(|disc| (disc.new.as_ref(), disc.discard.as_ref())),
+        Item::DrumDiameter => axle
+            .drum
+            .as_ref()
+            .map(|drum| (drum.new.as_ref(), drum.max.as_ref())),
         Item::PadsThickness => axle.pads.as_ref().map(|pads| (pads.new.as_ref(), None)),
-        Item::LiningsThickness => axle.linings.as_ref().map(|linings| (linings.new.as_ref(), None)),
+        Item::LiningsThickness => axle
+            .linings
+            .as_ref()
+            .map(|linings| (linings.new.as_ref(), None)),
         _ => None,
     });
     let (new, limit) = figures.unwrap_or_default();
@@ -48,6 +55,8 @@ const FAR_IN_RING: Length = Length::from_nm(300_000);
 const ABOVE_NEW: Length = Length::from_nm(500_000);
 /// Values this far below the limit are asked about.
 const BELOW_LIMIT: Length = Length::from_nm(1_500_000);
+/// Friction thinner than this is asked about: a digit of another list, or metal on metal.
+const NEARLY_NOTHING: Length = Length::from_nm(300_000);
 /// Largest run-out or end float that is not asked about.
 const LARGE_RUNOUT: Length = Length::from_nm(500_000);
 
@@ -86,7 +95,9 @@ pub fn boiling_question(value: Temperature) -> Option<String> {
     }
     let from_fahrenheit = (celsius - 32.0) / 1.8;
     Some(if usual.contains(&from_fahrenheit) {
-        format!("{celsius:.0} °C is outside 100 to 300 °C; is it {celsius:.0} °F ({from_fahrenheit:.0} °C)?")
+        format!(
+            "{celsius:.0} °C is outside 100 to 300 °C; is it {celsius:.0} °F ({from_fahrenheit:.0} °C)?"
+        )
     } else {
         format!("{celsius:.0} °C is outside 100 to 300 °C; is that what the tester showed?")
     })
@@ -125,8 +136,12 @@ fn sized(value: Length, known: &Known) -> Option<String> {
             "{value} is unlikely, {expected}; is it {}, because {why}?",
             Length::from_nm(other)
         ),
-        None if nm < low.nm() => format!("{value} is far below the limit, {expected}; is it right?"),
-        None => format!("{value} is above the new size, {expected}; lip, wrong part, or wrong sheet?"),
+        None if nm < low.nm() => {
+            format!("{value} is far below the limit, {expected}; is it right?")
+        }
+        None => {
+            format!("{value} is above the new size, {expected}; lip, wrong part, or wrong sheet?")
+        }
     })
 }
 
@@ -134,19 +149,29 @@ fn from_ring(value: Length, known: &Known) -> Option<String> {
     let mut ring = known.ring.clone();
     ring.sort_unstable();
     let middle = *ring.get(ring.len() / 2)?;
-    ((value - middle).abs() > FAR_IN_RING)
-        .then(|| format!("{value} is far from the others of this ring (about {middle}); is it right?"))
+    ((value - middle).abs() > FAR_IN_RING).then(|| {
+        format!("{value} is far from the others of this ring (about {middle}); is it right?")
+    })
 }
 
 fn hold(value: Length, known: &Known) -> Option<String> {
     let last = known.ring_size >= 8 && known.ring.len() + 1 == known.ring_size;
-    (last && known.ring.iter().all(|other| *other == value))
-        .then(|| format!("all {} readings are {value}; is the gauge in hold?", known.ring_size))
+    (last && known.ring.iter().all(|other| *other == value)).then(|| {
+        format!(
+            "all {} readings are {value}; is the gauge in hold?",
+            known.ring_size
+        )
+    })
 }
 
 fn friction(value: Length, known: &Known) -> Option<String> {
     if value < Length::ZERO {
         return Some(format!("{value} is negative; is it right?"));
+    }
+    if value < NEARLY_NOTHING {
+        return Some(format!(
+            "{value} is nearly nothing; is there really no friction material left?"
+        ));
     }
     let new = known.new?;
     let high = new + ABOVE_NEW;
@@ -154,15 +179,23 @@ fn friction(value: Length, known: &Known) -> Option<String> {
         return None;
     }
     let tenth = Length::from_nm(value.nm() / 10);
-    Some(if value.nm() > high.nm().saturating_mul(2) && tenth <= high {
-        format!("{value} is more than the new {new}; is it {tenth}, because the decimal point slipped?")
-    } else {
-        format!("{value} is more than the new {new}; does it include the backing plate?")
-    })
+    Some(
+        if value.nm() > high.nm().saturating_mul(2) && tenth <= high {
+            format!(
+                "{value} is more than the new {new}; is it {tenth}, because the decimal point slipped?"
+            )
+        } else {
+            format!("{value} is more than the new {new}; does it include the backing plate?")
+        },
+    )
 }
 
 fn dial(slot: Slot, value: Length) -> Option<String> {
-    let span = if matches!(slot, Slot::Temperature) { return None } else { value.abs() };
+    let span = if matches!(slot, Slot::Temperature) {
+        return None;
+    } else {
+        value.abs()
+    };
     (span > LARGE_RUNOUT).then(|| {
         let hundredth = Length::from_nm(value.nm() / 100);
         let micrometre = Length::from_nm(value.nm() / 1000);
@@ -181,7 +214,12 @@ mod tests {
     }
 
     fn disc() -> Known {
-        Known { new: Some(mm(26.0)), limit: Some(mm(23.0)), ring: vec![], ring_size: 10 }
+        Known {
+            new: Some(mm(26.0)),
+            limit: Some(mm(23.0)),
+            ring: vec![],
+            ring_size: 10,
+        }
     }
 
     #[test]
@@ -195,23 +233,35 @@ mod tests {
             (20.0, "far below the limit"),
         ] {
             let asked = question(Item::DiscThickness, Slot::Point(1), mm(value), &disc());
-            assert!(asked.as_ref().is_some_and(|q| q.contains(word)), "{value}: {asked:?}");
+            assert!(
+                asked.as_ref().is_some_and(|q| q.contains(word)),
+                "{value}: {asked:?}"
+            );
         }
     }
 
     #[test]
     fn a_value_far_from_its_ring_and_a_gauge_in_hold_are_asked_about() {
-        let ring = Known { ring: vec![mm(24.308); 5], ..disc() };
+        let ring = Known {
+            ring: vec![mm(24.308); 5],
+            ..disc()
+        };
         let asked = question(Item::DiscThickness, Slot::Point(6), mm(24.7), &ring);
         assert!(asked.unwrap().contains("far from the others"));
-        let full = Known { ring: vec![mm(24.308); 9], ..disc() };
+        let full = Known {
+            ring: vec![mm(24.308); 9],
+            ..disc()
+        };
         let asked = question(Item::DiscThickness, Slot::Point(10), mm(24.308), &full);
         assert!(asked.unwrap().contains("in hold"));
     }
 
     #[test]
     fn a_pad_thicker_than_new_may_include_its_plate() {
-        let known = Known { new: Some(mm(12.0)), ..Known::default() };
+        let known = Known {
+            new: Some(mm(12.0)),
+            ..Known::default()
+        };
         let asked = question(Item::PadsThickness, Slot::Inner(1), mm(17.5), &known);
         assert!(asked.unwrap().contains("backing plate"));
         let asked = question(Item::PadsThickness, Slot::Inner(1), mm(61.0), &known);
@@ -220,8 +270,15 @@ mod tests {
 
     #[test]
     fn fahrenheit_on_a_celsius_prompt_is_recognised() {
-        assert!(boiling_question(Temperature::from_millidegrees(414_000)).unwrap().contains("°F"));
-        assert_eq!(boiling_question(Temperature::from_millidegrees(212_000)), None);
+        assert!(
+            boiling_question(Temperature::from_millidegrees(414_000))
+                .unwrap()
+                .contains("°F")
+        );
+        assert_eq!(
+            boiling_question(Temperature::from_millidegrees(212_000)),
+            None
+        );
     }
 
     proptest! {

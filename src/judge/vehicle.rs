@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use super::Figure;
 use super::case::Case;
 use super::decide::Draft;
 use super::disc::unusable;
 use super::finding::{Finding, Results};
-use super::Figure;
 use crate::job::{
     Axle, Corner, GateItem, InstrumentKind, Item, Part, Phase, Place, Proceeding, Slot, Take,
 };
@@ -69,7 +69,12 @@ pub(super) fn imbalance(case: &Case<'_>, axle: Axle, data: Phase, phase: Phase) 
 }
 
 /// Judges the service or the parking brake's efficiency.
-pub(super) fn efficiency(case: &Case<'_>, item: Item, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn efficiency(
+    case: &Case<'_>,
+    item: Item,
+    data: Phase,
+    phase: Phase,
+) -> Option<Finding> {
     let place = Place::Vehicle;
     let measured = case.measured(place, item, data, InstrumentKind::RollerTester)?;
     let mass = measured.take.slots.get(&Slot::Mass).and_then(|m| m.last());
@@ -107,15 +112,25 @@ pub(super) fn fluid(case: &Case<'_>, data: Phase, phase: Phase) -> Option<Findin
     let place = Place::Vehicle;
     let item = Item::FluidBoiling;
     let measured = case.measured(place, item, data, InstrumentKind::FluidTester)?;
-    let reading = measured.take.slots.get(&Slot::Value(1)).and_then(|r| r.last())?;
+    let reading = measured
+        .take
+        .slots
+        .get(&Slot::Value(1))
+        .and_then(|r| r.last())?;
     let boiling = Temperature::from_millidegrees(reading.event.entered.value);
     let mut draft = Draft::new(place, item, phase);
     draft.value(Figure::Temperature(boiling), None);
     let facts = case.facts(None);
-    let limits = facts.fluid_grade.as_deref().and_then(|grade| fluid_limits(case.packs, grade));
+    let limits = facts
+        .fluid_grade
+        .as_deref()
+        .and_then(|grade| fluid_limits(case.packs, grade));
     // ADVISE below the point this share of the way up from the wet to the dry minimum.
     let advise_below = limits.as_ref().map(|limits| {
-        let (wet, dry) = (limits.wet.value.millidegrees(), limits.dry.value.millidegrees());
+        let (wet, dry) = (
+            limits.wet.value.millidegrees(),
+            limits.dry.value.millidegrees(),
+        );
         let share = case.policy.fluid_advise.value.thousandths();
         Temperature::from_millidegrees(wet + (dry - wet) * share / 100_000)
     });
@@ -147,7 +162,10 @@ pub(super) fn wheel_torque(case: &Case<'_>, corner: Corner) -> Finding {
     }
     let mut draft = Draft::new(place, Item::TorqueWheel, Phase::AsLeft);
     draft.proof(Proof::Looked);
-    draft.results(Results::Fasteners { confirmed, expected });
+    draft.results(Results::Fasteners {
+        confirmed,
+        expected,
+    });
     draft.finish()
 }
 
@@ -159,7 +177,10 @@ pub fn calliper_fasteners(case: &Case<'_>, corner: Corner) -> Vec<(Proceeding, F
     let carrier = opened.contains(&Part::Disc) || case.job.reclocked(corner);
     let pins = opened.iter().any(|part| matches!(part, Part::Calliper));
     let union = opened.iter().any(|part| matches!(part, Part::Hose));
-    let Some(spec) = case.axle(corner.axle()).and_then(|axle| axle.calliper.as_ref()) else {
+    let Some(spec) = case
+        .axle(corner.axle())
+        .and_then(|axle| axle.calliper.as_ref())
+    else {
         return Vec::new();
     };
     // A carrier has two bolts, a calliper two slide pins, a hose one union (common practice).
@@ -197,11 +218,19 @@ pub(super) fn calliper_torque(case: &Case<'_>, corner: Corner) -> Option<Finding
         .sum::<usize>();
     if confirmed < expected {
         let reason = format!("{confirmed} of {expected} calliper fasteners confirmed");
-        return Some(Finding::not_inspected(place, Item::TorqueCalliper, Phase::AsLeft, reason));
+        return Some(Finding::not_inspected(
+            place,
+            Item::TorqueCalliper,
+            Phase::AsLeft,
+            reason,
+        ));
     }
     let mut draft = Draft::new(place, Item::TorqueCalliper, Phase::AsLeft);
     draft.proof(Proof::Looked);
-    draft.results(Results::Fasteners { confirmed, expected });
+    draft.results(Results::Fasteners {
+        confirmed,
+        expected,
+    });
     Some(draft.finish())
 }
 

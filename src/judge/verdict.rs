@@ -38,7 +38,9 @@ impl fmt::Display for ItemVerdict {
 }
 
 /// The judgement of a corner, an axle or the vehicle: the worst of its items wins.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
 pub enum Verdict {
     /// Every item passed.
     #[default]
@@ -87,7 +89,11 @@ impl From<ItemVerdict> for Verdict {
 /// assert_eq!(worst::<ItemVerdict>([]), Verdict::Incomplete);
 /// ```
 pub fn worst<V: Into<Verdict>>(verdicts: impl IntoIterator<Item = V>) -> Verdict {
-    verdicts.into_iter().map(Into::into).max().unwrap_or(Verdict::Incomplete)
+    verdicts
+        .into_iter()
+        .map(Into::into)
+        .max()
+        .unwrap_or(Verdict::Incomplete)
 }
 
 /// How soon something must be done about an ADVISE or a FAIL.
@@ -129,10 +135,23 @@ impl fmt::Display for Urgency {
         match self {
             Self::Stop => f.write_str("do not drive"),
             Self::BeforeHandover => f.write_str("before handover"),
-            Self::By { km: Some(km), date: None } => write!(f, "by {km} km"),
-            Self::By { km: None, date: Some(date) } => write!(f, "by {date}"),
-            Self::By { km: Some(km), date: Some(date) } => write!(f, "by {km} km or {date}"),
-            Self::By { km: None, date: None } | Self::Watch => f.write_str("watch"),
+            Self::By {
+                km: Some(km),
+                date: None,
+            } => write!(f, "by {km} km"),
+            Self::By {
+                km: None,
+                date: Some(date),
+            } => write!(f, "by {date}"),
+            Self::By {
+                km: Some(km),
+                date: Some(date),
+            } => write!(f, "by {km} km or {date}"),
+            Self::By {
+                km: None,
+                date: None,
+            }
+            | Self::Watch => f.write_str("watch"),
         }
     }
 }

@@ -44,8 +44,15 @@ pub(crate) const fn places(item: Item) -> usize {
 pub(crate) fn cautious(length: Length, places: usize, smaller_is_worse: bool) -> String {
     let step = 10i64.pow(6u32.saturating_sub(u32::try_from(places).unwrap_or(6)));
     let nm = length.nm();
-    let kept = if smaller_is_worse { nm.div_euclid(step) } else { -(-nm).div_euclid(step) };
-    format!("{} mm", Length::from_nm(kept * step).rounded(LengthUnit::Millimetre, places))
+    let kept = if smaller_is_worse {
+        nm.div_euclid(step)
+    } else {
+        -(-nm).div_euclid(step)
+    };
+    format!(
+        "{} mm",
+        Length::from_nm(kept * step).rounded(LengthUnit::Millimetre, places)
+    )
 }
 
 /// A figure for a sentence.

@@ -89,7 +89,9 @@ impl Snapshots {
 
     /// Every snapshot.
     pub fn all(&self) -> impl Iterator<Item = &Snapshot> {
-        [&self.sheet, &self.policy, &self.schedule].into_iter().chain(&self.rules)
+        [&self.sheet, &self.policy, &self.schedule]
+            .into_iter()
+            .chain(&self.rules)
     }
 }
 
@@ -203,7 +205,10 @@ impl Record<'_> {
 ///
 /// # Errors
 /// [`FreezeError::Unknown`] naming the events, [`FreezeError::Json`] for a line that is no JSON.
-pub fn journal_lines<'a>(text: &'a str, contents: &Contents) -> Result<Vec<&'a RawValue>, FreezeError> {
+pub fn journal_lines<'a>(
+    text: &'a str,
+    contents: &Contents,
+) -> Result<Vec<&'a RawValue>, FreezeError> {
     let unknown: Vec<String> = contents
         .entries
         .iter()
@@ -214,7 +219,10 @@ pub fn journal_lines<'a>(text: &'a str, contents: &Contents) -> Result<Vec<&'a R
         return Err(FreezeError::Unknown(unknown));
     }
     let whole = text.get(..contents.good_len).unwrap_or(text);
-    whole.lines().map(|line| Ok(serde_json::from_str(line)?)).collect()
+    whole
+        .lines()
+        .map(|line| Ok(serde_json::from_str(line)?))
+        .collect()
 }
 
 /// A record as it is read back.

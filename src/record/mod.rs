@@ -7,11 +7,13 @@
 //! |---|---|
 //! | [`agent`] | signing with a key held by an ssh-agent |
 //! | [`canonical`] | digests, and the strict JSON reader |
+//! | [`freeze`] | what a record holds |
 //! | [`key`] | a signer's public key |
 //! | [`revoked`] | keys no longer trusted |
 //! | [`signers`] | who may sign, from when until when |
 //! | [`sshsig`] | making and checking signatures that stock `ssh-keygen` understands |
 //! | [`stamp`] | RFC 3161 time-stamps |
+//! | [`verify`] | checks a record stage by stage |
 
 pub mod agent;
 pub mod canonical;
@@ -21,8 +23,8 @@ mod pattern;
 pub mod revoked;
 pub mod signers;
 pub mod sshsig;
-pub mod verify;
 pub mod stamp;
+pub mod verify;
 mod wire;
 
 pub use wire::WireError;

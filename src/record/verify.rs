@@ -64,7 +64,9 @@ impl Verification {
     /// Whether every stage is good.
     #[must_use]
     pub fn good(&self) -> bool {
-        self.stages.iter().all(|stage| stage.outcome == Outcome::Good)
+        self.stages
+            .iter()
+            .all(|stage| stage.outcome == Outcome::Good)
     }
 
     fn note(&mut self, stage: &'static str, result: Result<String, String>) -> bool {
@@ -72,13 +74,21 @@ impl Verification {
             Ok(detail) => (Outcome::Good, detail),
             Err(detail) => (Outcome::Bad, detail),
         };
-        self.stages.push(StageResult { stage, outcome, detail });
+        self.stages.push(StageResult {
+            stage,
+            outcome,
+            detail,
+        });
         outcome == Outcome::Good
     }
 
     fn skip(&mut self, stage: &'static str, why: &str) {
         let detail = why.to_owned();
-        self.stages.push(StageResult { stage, outcome: Outcome::NotChecked, detail });
+        self.stages.push(StageResult {
+            stage,
+            outcome: Outcome::NotChecked,
+            detail,
+        });
     }
 }
 
@@ -110,7 +120,9 @@ pub fn verify(bytes: &[u8], signature: Option<&[u8]>, signers: Option<&Signers>)
             Some(record)
         }
         Ok(Form::Newer(version)) => {
-            let why = format!("version {version} of the form is newer than this program; nothing bad is known of it");
+            let why = format!(
+                "version {version} of the form is newer than this program; nothing bad is known of it"
+            );
             found.skip("form", &why);
             None
         }
@@ -121,7 +133,10 @@ pub fn verify(bytes: &[u8], signature: Option<&[u8]>, signers: Option<&Signers>)
     };
     let key = match signature {
         None => {
-            found.note("signature", Err("there is no signature beside the record".to_owned()));
+            found.note(
+                "signature",
+                Err("there is no signature beside the record".to_owned()),
+            );
             None
         }
         Some(armour) => match sshsig::verify(bytes, NAMESPACE, armour) {
@@ -151,7 +166,10 @@ pub fn verify(bytes: &[u8], signature: Option<&[u8]>, signers: Option<&Signers>)
         (None, None) if contents.entries.is_empty() => Err("the journal is empty".to_owned()),
         (None, None) => Ok(format!("{} entries, unbroken", contents.entries.len())),
         (Some(damage), _) => Err(damage.to_string()),
-        (None, Some(torn)) => Err(format!("ends in {} bytes of an unfinished line", torn.bytes)),
+        (None, Some(torn)) => Err(format!(
+            "ends in {} bytes of an unfinished line",
+            torn.bytes
+        )),
     };
     if found.note("journal", chain) {
         results(&mut found, &record, &contents.fold());
@@ -199,12 +217,19 @@ fn signer(
     signers
         .find(&record.signer.principal, key, NAMESPACE, at)
         .map_err(|error| error.to_string())?;
-    Ok(format!("{}, valid at {}", record.signer.principal, record.signed_at.to_rfc3339()))
+    Ok(format!(
+        "{}, valid at {}",
+        record.signer.principal,
+        record.signed_at.to_rfc3339()
+    ))
 }
 
 fn results(found: &mut Verification, record: &ReadRecord, job: &crate::job::Job) {
     if record.rules_version > judge::RULES_VERSION {
-        let why = format!("judged by rules version {}, newer than this program", record.rules_version);
+        let why = format!(
+            "judged by rules version {}, newer than this program",
+            record.rules_version
+        );
         found.skip("results", &why);
         return;
     }
@@ -213,8 +238,13 @@ fn results(found: &mut Verification, record: &ReadRecord, job: &crate::job::Job)
         .all()
         .find(|s| canonical::sha256_hex(s.text.as_bytes()) != s.sha256);
     let result = match (digests, record.judge_again(job)) {
-        (Some(snapshot), _) => Err(format!("`{}` is not the text its digest names", snapshot.file)),
-        (None, Err(problems)) => Err(format!("a recorded specification does not read: {problems}")),
+        (Some(snapshot), _) => Err(format!(
+            "`{}` is not the text its digest names",
+            snapshot.file
+        )),
+        (None, Err(problems)) => Err(format!(
+            "a recorded specification does not read: {problems}"
+        )),
         (None, Ok(again)) => compare(&record.judgement, &again),
     };
     found.note("results", result);
@@ -232,16 +262,28 @@ fn compare(recorded: &Value, again: &judge::Judgement) -> Result<String, String>
 fn difference(a: &Value, b: &Value, path: &str) -> Option<String> {
     match (a, b) {
         (Value::Object(x), Value::Object(y)) => {
-            if let Some(key) = x.keys().chain(y.keys()).find(|k| x.contains_key(*k) != y.contains_key(*k)) {
+            if let Some(key) = x
+                .keys()
+                .chain(y.keys())
+                .find(|k| x.contains_key(*k) != y.contains_key(*k))
+            {
                 return Some(format!("{path}.{key}"));
             }
-            x.iter().find_map(|(key, value)| difference(value, y.get(key)?, &format!("{path}.{key}")))
+            x.iter()
+                .find_map(|(key, value)| difference(value, y.get(key)?, &format!("{path}.{key}")))
         }
         (Value::Array(x), Value::Array(y)) => {
             if x.len() != y.len() {
-                return Some(format!("{path}: {} entries, {} recomputed", x.len(), y.len()));
+                return Some(format!(
+                    "{path}: {} entries, {} recomputed",
+                    x.len(),
+                    y.len()
+                ));
             }
-            x.iter().zip(y).enumerate().find_map(|(i, (x, y))| difference(x, y, &format!("{path}[{i}]")))
+            x.iter()
+                .zip(y)
+                .enumerate()
+                .find_map(|(i, (x, y))| difference(x, y, &format!("{path}[{i}]")))
         }
         _ if a == b => None,
         _ => Some(format!("{path}: {a}, recomputed {b}")),

@@ -104,15 +104,20 @@ impl SheetModel {
         let odometer = opening.map_or(Distance::ZERO, |o| o.odometer);
         let standing: Vec<&Finding> = judgement.standing(Phase::AsLeft).collect();
         let group = |wanted: fn(&Finding) -> bool| -> Vec<Line> {
-            standing.iter().filter(|f| wanted(f)).map(|f| line(f)).collect()
+            standing
+                .iter()
+                .filter(|f| wanted(f))
+                .map(|f| line(f))
+                .collect()
         };
         let service = case.sheet.service.distance.as_ref().map(|d| d.value);
         let retorque = case.sheet.retorque.as_ref();
         let retorque_distance = retorque
             .and_then(|rule| rule.distance.as_ref())
             .map_or(case.policy.retorque_distance.value, |d| d.value);
-        let retorque_days =
-            retorque.and_then(|rule| rule.days).unwrap_or(case.policy.retorque_days.value);
+        let retorque_days = retorque
+            .and_then(|rule| rule.days)
+            .unwrap_or(case.policy.retorque_days.value);
         Self {
             workshop: workshop.to_owned(),
             job: judgement.job.clone(),
@@ -166,7 +171,11 @@ fn line(finding: &Finding) -> Line {
         Some(Urgency::By { .. }) => finding.urgency.as_ref().map(ToString::to_string),
         _ => None,
     };
-    Line { place: finding.place.in_words(), sentence: finding.sentence.clone(), until }
+    Line {
+        place: finding.place.in_words(),
+        sentence: finding.sentence.clone(),
+        until,
+    }
 }
 
 fn may_it_be_driven(standing: &[&Finding]) -> String {
@@ -205,7 +214,11 @@ fn holds(standing: &[&Finding]) -> Vec<String> {
         .into_iter()
         .map(|(title, places)| {
             let places = places.join(" ");
-            if places.is_empty() { title.to_owned() } else { format!("{title} ({places})") }
+            if places.is_empty() {
+                title.to_owned()
+            } else {
+                format!("{title} ({places})")
+            }
         })
         .collect()
 }
@@ -231,7 +244,11 @@ fn marks(standing: &[&Finding], odometer: Distance) -> Vec<Mark> {
         .iter()
         .filter_map(|finding| match &finding.results {
             Some(Results::Friction {
-                forecast: ForecastResults::Known { distance_left_lower_km, .. },
+                forecast:
+                    ForecastResults::Known {
+                        distance_left_lower_km,
+                        ..
+                    },
                 ..
             }) => Some(Mark {
                 part: format!("{} {}", finding.place, finding.item.title()),

@@ -8,10 +8,17 @@ const WIDTH: usize = 78;
 #[must_use]
 pub fn render(sheet: &SheetModel) -> String {
     let mut out = Page::default();
-    out.line(&format!("{}   findings of job {}", sheet.workshop, sheet.job));
+    out.line(&format!(
+        "{}   findings of job {}",
+        sheet.workshop, sheet.job
+    ));
     let date = sheet.date.map(|date| date.to_string()).unwrap_or_default();
     out.line(&format!("{date}   {}   VIN {}", sheet.vehicle, sheet.vin));
-    let plate = if sheet.registration.is_empty() { String::new() } else { format!("{}   ", sheet.registration) };
+    let plate = if sheet.registration.is_empty() {
+        String::new()
+    } else {
+        format!("{}   ", sheet.registration)
+    };
     out.line(&format!(
         "{plate}{} km   {} depth   by {}",
         sheet.odometer_km,
@@ -21,14 +28,21 @@ pub fn render(sheet: &SheetModel) -> String {
     out.rule();
     out.wrapped("May it be driven? ", &sheet.may_it_be_driven);
     out.group("BEFORE IT MOVES", &sheet.before_it_moves);
-    out.group("BEFORE A DISTANCE OR A DATE, OR TO WATCH", &sheet.before_later);
+    out.group(
+        "BEFORE A DISTANCE OR A DATE, OR TO WATCH",
+        &sheet.before_later,
+    );
     out.group("PUT RIGHT IN THIS VISIT (as found:)", &sheet.put_right);
     out.group("NOT SEEN", &sheet.not_seen);
     if !sheet.holds.is_empty() {
         out.line("");
         out.wrapped("HOLDS: ", &sheet.holds.join(", "));
     }
-    out.distance_line(sheet.odometer_km, &sheet.distance_line, sheet.next_service_km);
+    out.distance_line(
+        sheet.odometer_km,
+        &sheet.distance_line,
+        sheet.next_service_km,
+    );
     if let Some((km, days)) = sheet.retorque {
         out.rule();
         out.wrapped(
@@ -50,7 +64,10 @@ pub fn render(sheet: &SheetModel) -> String {
             out.line(&format!("  sha256 {}", signature.sha256));
             out.line(&format!("  key {}", signature.fingerprint));
             out.line("  check: ssh-keygen -Y verify -f signers -I NAME -n brakecorner-record \\");
-            out.line(&format!("    -s record-{0}.json.sig < record-{0}.json", signature.revision));
+            out.line(&format!(
+                "    -s record-{0}.json.sig < record-{0}.json",
+                signature.revision
+            ));
         }
     }
     out.wrapped(
@@ -96,7 +113,11 @@ impl Page {
         self.line("");
         self.line(title);
         for line in lines {
-            let until = line.until.as_ref().map(|until| format!(" [{until}]")).unwrap_or_default();
+            let until = line
+                .until
+                .as_ref()
+                .map(|until| format!(" [{until}]"))
+                .unwrap_or_default();
             self.wrapped("  * ", &format!("{}{until}", line.sentence));
         }
     }
@@ -104,12 +125,17 @@ impl Page {
     /// A ruler from today's odometer to the next service, with the wearing parts on it.
     fn distance_line(&mut self, from: i64, marks: &[Mark], service: Option<i64>) {
         let end = marks.iter().map(|mark| mark.km).chain(service).max();
-        let Some(end) = end.filter(|end| *end > from && !marks.is_empty()) else { return };
+        let Some(end) = end.filter(|end| *end > from && !marks.is_empty()) else {
+            return;
+        };
         let span = end - from;
         let width = i64::try_from(WIDTH - 4).unwrap_or(70);
-        let column = |km: i64| usize::try_from((km - from).clamp(0, span) * width / span).unwrap_or(0);
+        let column =
+            |km: i64| usize::try_from((km - from).clamp(0, span) * width / span).unwrap_or(0);
         self.line("");
-        self.line("Distance until a part may reach its limit (earliest, 90 % sure it holds longer):");
+        self.line(
+            "Distance until a part may reach its limit (earliest, 90 % sure it holds longer):",
+        );
         let mut ruler = vec!['-'; WIDTH - 3];
         let mut put = |km: i64, mark: char| {
             if let Some(cell) = ruler.get_mut(column(km)) {

@@ -74,8 +74,10 @@ impl Chain {
     pub fn open(config: &Path, key: &str) -> Result<Self, ChainError> {
         let path = config.join("rows").join(format!("{key}.json"));
         let mut state = match std::fs::read(&path) {
-            Ok(bytes) => serde_json::from_slice(&bytes)
-                .map_err(|source| ChainError::Syntax { path: path.clone(), source })?,
+            Ok(bytes) => serde_json::from_slice(&bytes).map_err(|source| ChainError::Syntax {
+                path: path.clone(),
+                source,
+            })?,
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => State::default(),
             Err(source) => return Err(ChainError::Read { path, source }),
         };
@@ -124,11 +126,15 @@ impl Chain {
 
     fn save(&self) -> Result<(), ChainError> {
         if let Some(folder) = self.path.parent() {
-            std::fs::create_dir_all(folder)
-                .map_err(|source| ChainError::Read { path: folder.to_owned(), source })?;
+            std::fs::create_dir_all(folder).map_err(|source| ChainError::Read {
+                path: folder.to_owned(),
+                source,
+            })?;
         }
-        let text = serde_json::to_vec_pretty(&self.state)
-            .map_err(|source| ChainError::Syntax { path: self.path.clone(), source })?;
+        let text = serde_json::to_vec_pretty(&self.state).map_err(|source| ChainError::Syntax {
+            path: self.path.clone(),
+            source,
+        })?;
         Ok(atomic::replace(&self.path, &text)?)
     }
 }
@@ -141,14 +147,20 @@ mod tests {
     fn a_signature_that_never_reached_the_disk_leaves_no_gap() {
         let folder = tempfile::tempdir().unwrap();
         let record = folder.path().join("record-1.json");
-        let link = Link { sha256: sha256_hex(b"{}"), record: record.clone() };
+        let link = Link {
+            sha256: sha256_hex(b"{}"),
+            record: record.clone(),
+        };
         let mut chain = Chain::open(folder.path(), "ilse-varga").unwrap();
         chain.reserve(link.clone()).unwrap();
         let again = Chain::open(folder.path(), "ilse-varga").unwrap();
         assert_eq!((again.next_sequence(), again.previous()), (1, ""));
         std::fs::write(&record, b"{}").unwrap();
         let after = Chain::open(folder.path(), "ilse-varga").unwrap();
-        assert_eq!((after.next_sequence(), after.previous()), (2, link.sha256.as_str()));
+        assert_eq!(
+            (after.next_sequence(), after.previous()),
+            (2, link.sha256.as_str())
+        );
     }
 
     #[test]
@@ -157,7 +169,10 @@ mod tests {
         let mut chain = Chain::open(folder.path(), "tam-okoro").unwrap();
         for n in 1..=3u64 {
             assert_eq!(chain.next_sequence(), n);
-            let link = Link { sha256: format!("{n}"), record: folder.path().join("none") };
+            let link = Link {
+                sha256: format!("{n}"),
+                record: folder.path().join("none"),
+            };
             chain.reserve(link).unwrap();
             chain.confirm().unwrap();
             chain = Chain::open(folder.path(), "tam-okoro").unwrap();

@@ -134,14 +134,19 @@ impl Workshop {
         if folder.exists() {
             let mut inside = std::fs::read_dir(folder).map_err(io_error("read", folder))?;
             if inside.next().is_some() {
-                return Err(ShopError::Exists { path: folder.to_owned() });
+                return Err(ShopError::Exists {
+                    path: folder.to_owned(),
+                });
             }
         }
         for name in ["jobs", "specs", "vehicles"] {
             let path = folder.join(name);
             std::fs::create_dir_all(&path).map_err(io_error("create", &path))?;
         }
-        let shop = Self { folder: folder.to_owned(), settings };
+        let shop = Self {
+            folder: folder.to_owned(),
+            settings,
+        };
         write_toml(&shop.folder.join(SETTINGS), &shop.settings)?;
         shop.write_register(&Register::default())?;
         Ok(shop)
@@ -154,13 +159,20 @@ impl Workshop {
     pub fn open(folder: &Path) -> Result<Self, ShopError> {
         let path = folder.join(SETTINGS);
         let text = std::fs::read_to_string(&path).map_err(|source| match source.kind() {
-            io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => {
-                ShopError::NoWorkshop { path: folder.to_owned() }
-            }
-            _ => ShopError::Io { doing: "read", path: path.clone(), source },
+            io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => ShopError::NoWorkshop {
+                path: folder.to_owned(),
+            },
+            _ => ShopError::Io {
+                doing: "read",
+                path: path.clone(),
+                source,
+            },
         })?;
         let settings = parse_toml(&text, &path)?;
-        Ok(Self { folder: folder.to_owned(), settings })
+        Ok(Self {
+            folder: folder.to_owned(),
+            settings,
+        })
     }
 
     /// Finds the workshop a folder lies in, walking up.
@@ -168,9 +180,14 @@ impl Workshop {
     /// # Errors
     /// [`ShopError::NotFound`], or as [`Workshop::open`].
     pub fn find(from: &Path) -> Result<Self, ShopError> {
-        match from.ancestors().find(|folder| folder.join(SETTINGS).is_file()) {
+        match from
+            .ancestors()
+            .find(|folder| folder.join(SETTINGS).is_file())
+        {
             Some(folder) => Self::open(folder),
-            None => Err(ShopError::NotFound { path: from.to_owned() }),
+            None => Err(ShopError::NotFound {
+                path: from.to_owned(),
+            }),
         }
     }
 
@@ -212,8 +229,14 @@ impl Workshop {
         let fine = !job.is_empty()
             && job.len() <= 64
             && !job.starts_with(['.', '-'])
-            && job.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.'));
-        if fine { Ok(self.folder.join("jobs").join(job)) } else { Err(ShopError::JobName(job.to_owned())) }
+            && job
+                .chars()
+                .all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.'));
+        if fine {
+            Ok(self.folder.join("jobs").join(job))
+        } else {
+            Err(ShopError::JobName(job.to_owned()))
+        }
     }
 
     /// The path of a job's journal.
@@ -235,12 +258,19 @@ impl Workshop {
         match std::fs::create_dir(&folder) {
             Ok(()) => {}
             // A folder without a journal is what a death between the two steps leaves.
-            Err(e) if e.kind() == io::ErrorKind::AlreadyExists
-                && !folder.join("journal.jsonl").exists() => {}
+            Err(e)
+                if e.kind() == io::ErrorKind::AlreadyExists
+                    && !folder.join("journal.jsonl").exists() => {}
             Err(source) if source.kind() == io::ErrorKind::AlreadyExists => {
                 return Err(ShopError::Exists { path: folder });
             }
-            Err(source) => return Err(ShopError::Io { doing: "create", path: folder, source }),
+            Err(source) => {
+                return Err(ShopError::Io {
+                    doing: "create",
+                    path: folder,
+                    source,
+                });
+            }
         }
         super::sync_folder(&jobs).map_err(io_error("create", &jobs))?;
         Ok(Journal::create(&folder.join("journal.jsonl"))?)
@@ -280,8 +310,15 @@ impl Workshop {
         for entry in std::fs::read_dir(&folder).map_err(io_error("read", &folder))? {
             let path = entry.map_err(io_error("read", &folder))?.path();
             if path.extension().is_some_and(|e| e == "toml") {
-                let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-                files.push((name, std::fs::read_to_string(&path).map_err(io_error("read", &path))?));
+                let name = path
+                    .file_stem()
+                    .unwrap_or_default()
+                    .to_string_lossy()
+                    .into_owned();
+                files.push((
+                    name,
+                    std::fs::read_to_string(&path).map_err(io_error("read", &path))?,
+                ));
             }
         }
         files.sort();
@@ -294,21 +331,29 @@ pub(crate) fn io_error<'a>(
     doing: &'static str,
     path: &'a Path,
 ) -> impl FnOnce(io::Error) -> ShopError + 'a {
-    move |source| ShopError::Io { doing, path: path.to_owned(), source }
+    move |source| ShopError::Io {
+        doing,
+        path: path.to_owned(),
+        source,
+    }
 }
 
 pub(crate) fn parse_toml<T: serde::de::DeserializeOwned>(
     text: &str,
     path: &Path,
 ) -> Result<T, ShopError> {
-    toml::from_str(text)
-        .map_err(|source| ShopError::Syntax { path: path.to_owned(), source: Box::new(source) })
+    toml::from_str(text).map_err(|source| ShopError::Syntax {
+        path: path.to_owned(),
+        source: Box::new(source),
+    })
 }
 
 /// Writes a settings file whole or not at all.
 pub(crate) fn write_toml<T: Serialize>(path: &Path, value: &T) -> Result<(), ShopError> {
-    let text = toml::to_string(value)
-        .map_err(|source| ShopError::Encode { path: path.to_owned(), source: Box::new(source) })?;
+    let text = toml::to_string(value).map_err(|source| ShopError::Encode {
+        path: path.to_owned(),
+        source: Box::new(source),
+    })?;
     Ok(super::atomic::replace(path, text.as_bytes())?)
 }
 
@@ -335,8 +380,14 @@ mod tests {
         let inside = shop.folder.join("jobs/HWY-0411");
         assert_eq!(Workshop::find(&inside).unwrap().folder, shop.folder);
         assert_eq!(Workshop::find(&inside).unwrap().settings, settings());
-        assert!(matches!(Workshop::find(root.path()), Err(ShopError::NotFound { .. })));
-        assert!(matches!(Workshop::open(root.path()), Err(ShopError::NoWorkshop { .. })));
+        assert!(matches!(
+            Workshop::find(root.path()),
+            Err(ShopError::NotFound { .. })
+        ));
+        assert!(matches!(
+            Workshop::open(root.path()),
+            Err(ShopError::NoWorkshop { .. })
+        ));
         assert_eq!(shop.jobs().unwrap(), ["HWY-0411"]);
     }
 
@@ -350,15 +401,30 @@ mod tests {
         ));
         let shop = Workshop::create(&root.path().join("s"), settings()).unwrap();
         shop.create_job("A1").unwrap();
-        assert!(matches!(shop.create_job("A1"), Err(ShopError::Exists { .. })));
+        assert!(matches!(
+            shop.create_job("A1"),
+            Err(ShopError::Exists { .. })
+        ));
     }
 
     #[test]
     fn a_job_number_cannot_leave_its_folder() {
         let root = tempfile::tempdir().unwrap();
         let shop = Workshop::create(&root.path().join("s"), settings()).unwrap();
-        for job in ["", "..", "../x", "a/b", ".hidden", "-x", "a\0b", &"x".repeat(65)] {
-            assert!(matches!(shop.job_folder(job), Err(ShopError::JobName(_))), "{job:?}");
+        for job in [
+            "",
+            "..",
+            "../x",
+            "a/b",
+            ".hidden",
+            "-x",
+            "a\0b",
+            &"x".repeat(65),
+        ] {
+            assert!(
+                matches!(shop.job_folder(job), Err(ShopError::JobName(_))),
+                "{job:?}"
+            );
         }
     }
 }

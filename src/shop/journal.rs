@@ -181,10 +181,20 @@ impl Journal {
     /// [`JournalError::Exists`] if there is one, [`JournalError::Io`] if the system refuses.
     pub fn create(path: &Path) -> Result<Self, JournalError> {
         let io = |source: io::Error| match source.kind() {
-            io::ErrorKind::AlreadyExists => JournalError::Exists { path: path.to_owned() },
-            _ => JournalError::Io { doing: "create", path: path.to_owned(), source },
+            io::ErrorKind::AlreadyExists => JournalError::Exists {
+                path: path.to_owned(),
+            },
+            _ => JournalError::Io {
+                doing: "create",
+                path: path.to_owned(),
+                source,
+            },
         };
-        let file = OpenOptions::new().write(true).create_new(true).open(path).map_err(io)?;
+        let file = OpenOptions::new()
+            .write(true)
+            .create_new(true)
+            .open(path)
+            .map_err(io)?;
         file.sync_all().map_err(io)?;
         if let Some(folder) = path.parent() {
             super::sync_folder(folder).map_err(io)?;
@@ -199,8 +209,14 @@ impl Journal {
     /// [`JournalError::Io`].
     pub fn open(path: &Path) -> Result<(Self, Opened), JournalError> {
         let medium = FileMedium::open(path).map_err(|source| match source.kind() {
-            io::ErrorKind::NotFound => JournalError::Missing { path: path.to_owned() },
-            _ => JournalError::Io { doing: "open", path: path.to_owned(), source },
+            io::ErrorKind::NotFound => JournalError::Missing {
+                path: path.to_owned(),
+            },
+            _ => JournalError::Io {
+                doing: "open",
+                path: path.to_owned(),
+                source,
+            },
         })?;
         Self::with_medium(medium, path)
     }
@@ -211,12 +227,21 @@ impl Journal {
     /// As [`Journal::open`].
     pub fn peek(path: &Path) -> Result<Contents, JournalError> {
         let bytes = std::fs::read(path).map_err(|source| match source.kind() {
-            io::ErrorKind::NotFound => JournalError::Missing { path: path.to_owned() },
-            _ => JournalError::Io { doing: "read", path: path.to_owned(), source },
+            io::ErrorKind::NotFound => JournalError::Missing {
+                path: path.to_owned(),
+            },
+            _ => JournalError::Io {
+                doing: "read",
+                path: path.to_owned(),
+                source,
+            },
         })?;
         let mut contents = journal::read(&bytes);
         match contents.damage.take() {
-            Some(damage) => Err(JournalError::Damaged { path: path.to_owned(), damage }),
+            Some(damage) => Err(JournalError::Damaged {
+                path: path.to_owned(),
+                damage,
+            }),
             None => Ok(contents),
         }
     }
@@ -247,7 +272,10 @@ impl<M: Medium> Journal<M> {
     /// As [`Journal::open`].
     pub fn read_news(&mut self) -> Result<Opened, JournalError> {
         // A good last line without its line feed is read again together with what follows it.
-        let bytes = self.medium.read_from(self.good_len).map_err(|source| self.io("read", source))?;
+        let bytes = self
+            .medium
+            .read_from(self.good_len)
+            .map_err(|source| self.io("read", source))?;
         let bytes = match bytes.strip_prefix(b"\n") {
             Some(rest) if self.missing_line_feed => {
                 self.good_len += 1;
@@ -260,7 +288,10 @@ impl<M: Medium> Journal<M> {
         if let Some(mut damage) = contents.damage {
             damage.offset += usize::try_from(self.good_len).unwrap_or(usize::MAX);
             damage.line += usize::try_from(self.last_seq).unwrap_or(usize::MAX);
-            return Err(JournalError::Damaged { path: self.path.clone(), damage });
+            return Err(JournalError::Damaged {
+                path: self.path.clone(),
+                damage,
+            });
         }
         let torn = contents.torn.map(|torn| Torn {
             offset: torn.offset + usize::try_from(self.good_len).unwrap_or(usize::MAX),
@@ -272,7 +303,10 @@ impl<M: Medium> Journal<M> {
         if !contents.entries.is_empty() {
             self.missing_line_feed = contents.missing_line_feed;
         }
-        Ok(Opened { entries: contents.entries, torn })
+        Ok(Opened {
+            entries: contents.entries,
+            torn,
+        })
     }
 
     /// Appends events and waits until they are on the disk.
@@ -291,9 +325,13 @@ impl<M: Medium> Journal<M> {
         events: &[Event],
     ) -> Result<Vec<Entry>, JournalError> {
         if self.closed {
-            return Err(JournalError::Closed { path: self.path.clone() });
+            return Err(JournalError::Closed {
+                path: self.path.clone(),
+            });
         }
-        self.medium.lock().map_err(|source| self.io("lock", source))?;
+        self.medium
+            .lock()
+            .map_err(|source| self.io("lock", source))?;
         let result = self.append_locked(at, by, events);
         self.medium.unlock();
         result
@@ -316,13 +354,21 @@ impl<M: Medium> Journal<M> {
         }
         let mut head = self.head.clone();
         for (seq, event) in (self.last_seq + 1..).zip(events) {
-            let meta = Meta { seq, at, by: by.to_owned() };
+            let meta = Meta {
+                seq,
+                at,
+                by: by.to_owned(),
+            };
             let (line, digest) = journal::encode(&meta, &head, event)?;
             bytes.extend_from_slice(line.as_bytes());
             bytes.push(b'\n');
             head = digest;
             let kind = String::new();
-            entries.push(Entry { meta, event: Some(event.clone()), kind });
+            entries.push(Entry {
+                meta,
+                event: Some(event.clone()),
+                kind,
+            });
         }
         let written = self
             .medium
@@ -362,14 +408,22 @@ impl<M: Medium> Journal<M> {
             file.write_all(b"\n")?;
             file.sync_data()
         };
-        keep().map_err(|source| JournalError::Io { doing: "set aside", path: aside.clone(), source })?;
+        keep().map_err(|source| JournalError::Io {
+            doing: "set aside",
+            path: aside.clone(),
+            source,
+        })?;
         self.medium
             .truncate(torn.offset as u64)
             .map_err(|source| self.io("repair", source))
     }
 
     fn io(&self, doing: &'static str, source: io::Error) -> JournalError {
-        JournalError::Io { doing, path: self.path.clone(), source }
+        JournalError::Io {
+            doing,
+            path: self.path.clone(),
+            source,
+        }
     }
 }
 
@@ -415,7 +469,8 @@ mod tests {
         }
         fn append(&mut self, bytes: &[u8]) -> io::Result<()> {
             if let Err(error) = self.step() {
-                self.bytes.extend_from_slice(&bytes[..self.partial.min(bytes.len())]);
+                self.bytes
+                    .extend_from_slice(&bytes[..self.partial.min(bytes.len())]);
                 return Err(error);
             }
             self.bytes.extend_from_slice(bytes);
@@ -440,13 +495,20 @@ mod tests {
         let items = [Item::Hose, Item::Pipe, Item::Springs, Item::Piston];
         for fail_at in 1..=9 {
             for partial in [0, 1, 40, 1000] {
-                let medium = Failing { bytes: Vec::new(), operations: 0, fail_at, partial };
+                let medium = Failing {
+                    bytes: Vec::new(),
+                    operations: 0,
+                    fail_at,
+                    partial,
+                };
                 let (mut journal, _) = Journal::with_medium(medium, Path::new("j")).unwrap();
                 let mut confirmed = 0;
                 for item in items {
                     match journal.append(at(), "Ilse Varga", &[look(item)]) {
                         Ok(_) => confirmed += 1,
-                        Err(JournalError::NotWritten { confirmed: said, .. }) => {
+                        Err(JournalError::NotWritten {
+                            confirmed: said, ..
+                        }) => {
                             assert_eq!(said, confirmed as u64);
                             break;
                         }
@@ -469,7 +531,9 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("journal.jsonl");
         let mut first = Journal::create(&path).unwrap();
-        first.append(at(), "Ilse Varga", &[look(Item::Hose)]).unwrap();
+        first
+            .append(at(), "Ilse Varga", &[look(Item::Hose)])
+            .unwrap();
         let whole = std::fs::read(&path).unwrap();
         for cut in 1..whole.len() - 1 {
             let mut bytes = whole.clone();
@@ -477,7 +541,9 @@ mod tests {
             std::fs::write(&path, &bytes).unwrap();
             let (mut journal, opened) = Journal::open(&path).unwrap();
             assert_eq!(opened.torn.unwrap().bytes, cut);
-            journal.append(at(), "Tam Okoro", &[look(Item::Pipe)]).unwrap();
+            journal
+                .append(at(), "Tam Okoro", &[look(Item::Pipe)])
+                .unwrap();
             assert_eq!(Journal::peek(&path).unwrap().entries.len(), 2, "cut {cut}");
         }
         let aside = std::fs::read(path.with_extension("torn")).unwrap();
@@ -489,13 +555,19 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("journal.jsonl");
         let mut first = Journal::create(&path).unwrap();
-        first.append(at(), "Ilse Varga", &[look(Item::Hose)]).unwrap();
+        first
+            .append(at(), "Ilse Varga", &[look(Item::Hose)])
+            .unwrap();
         let whole = std::fs::read(&path).unwrap();
         std::fs::write(&path, &whole[..whole.len() - 1]).unwrap();
         let (mut journal, opened) = Journal::open(&path).unwrap();
         assert_eq!(opened.entries.len(), 1);
-        journal.append(at(), "Ilse Varga", &[look(Item::Pipe)]).unwrap();
-        journal.append(at(), "Ilse Varga", &[look(Item::Piston)]).unwrap();
+        journal
+            .append(at(), "Ilse Varga", &[look(Item::Pipe)])
+            .unwrap();
+        journal
+            .append(at(), "Ilse Varga", &[look(Item::Piston)])
+            .unwrap();
         assert_eq!(Journal::peek(&path).unwrap().entries.len(), 3);
     }
 
@@ -507,10 +579,10 @@ mod tests {
         let (mut two, _) = Journal::open(&path).unwrap();
         one.append(at(), "Ilse Varga", &[look(Item::Hose)]).unwrap();
         let news = two.append(at(), "Tam Okoro", &[look(Item::Pipe)]).unwrap();
-        assert_eq!(news.iter().map(|e| e.meta.by.as_str()).collect::<Vec<_>>(), [
-            "Ilse Varga",
-            "Tam Okoro"
-        ]);
+        assert_eq!(
+            news.iter().map(|e| e.meta.by.as_str()).collect::<Vec<_>>(),
+            ["Ilse Varga", "Tam Okoro"]
+        );
         assert_eq!(news[1].meta.seq, 2);
     }
 }

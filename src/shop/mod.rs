@@ -16,7 +16,15 @@ use std::path::Path;
 
 /// Makes a folder's entries durable, where the system can.
 pub(crate) fn sync_folder(folder: &Path) -> io::Result<()> {
-    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let folder = if folder.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        folder
+    };
     // Windows cannot open a folder as a file; there the rename itself is durable.
-    if cfg!(unix) { std::fs::File::open(folder)?.sync_all() } else { Ok(()) }
+    if cfg!(unix) {
+        std::fs::File::open(folder)?.sync_all()
+    } else {
+        Ok(())
+    }
 }

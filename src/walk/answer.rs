@@ -66,18 +66,27 @@ impl Walk {
             Line::NotInspected(reason) => not_inspected(step, &reason),
             Line::Values(values) => self.values(case, step, &values, line, day),
             Line::Command(command) => self.command(case, step, command),
-            Line::Unknown(text) => words(format!("`{text}` is no reading and no command; `help` lists them")),
-            Line::Ambiguous(word, many) => {
-                words(format!("`{word}` could be {}; one more letter", many.join(" or ")))
-            }
+            Line::Unknown(text) => words(format!(
+                "`{text}` is no reading and no command; `help` lists them"
+            )),
+            Line::Ambiguous(word, many) => words(format!(
+                "`{word}` could be {}; one more letter",
+                many.join(" or ")
+            )),
         }
     }
 
     fn nothing(&mut self, case: &Case<'_>, step: &Step) -> Answer {
-        if let Step::Read { place, item, phase, slot } = step
+        if let Step::Read {
+            place,
+            item,
+            phase,
+            slot,
+        } = step
             && slots(case, *item).contains(&(*slot, true))
         {
-            self.passed.insert((*place, format!("{item} {phase:?}"), *slot));
+            self.passed
+                .insert((*place, format!("{item} {phase:?}"), *slot));
             return Answer::Words(Vec::new());
         }
         // Many gauges send Enter after their value: an empty line is never an answer.
@@ -96,19 +105,28 @@ impl Walk {
             Step::Look { place, item, phase } => look(*place, *item, *phase, line),
             Step::Read { .. } => self.take_values(case, step, values),
             Step::Zero { instrument } => zero(case, instrument, values),
-            Step::Stage { .. } | Step::Final { .. } | Step::SecondPass { .. } | Step::Calliper { .. } => {
-                self.torque(case, step, values, day)
-            }
+            Step::Stage { .. }
+            | Step::Final { .. }
+            | Step::SecondPass { .. }
+            | Step::Calliper { .. } => self.torque(case, step, values, day),
             Step::Gate(_) => words("answer with yes, or with no and why"),
             Step::RoadTest => road_test(values),
         }
     }
 
     fn take_values(&mut self, case: &Case<'_>, step: &Step, values: &[String]) -> Answer {
-        let Step::Read { place, item, phase, slot } = step.clone() else {
+        let Step::Read {
+            place,
+            item,
+            phase,
+            slot,
+        } = step.clone()
+        else {
             return Answer::Words(Vec::new());
         };
-        let [first, rest @ ..] = values else { return Answer::Words(Vec::new()) };
+        let [first, rest @ ..] = values else {
+            return Answer::Words(Vec::new());
+        };
         if first == "/" {
             return self.slash(case, step, rest);
         }
@@ -116,13 +134,17 @@ impl Walk {
         let swept_pair = slot == Slot::Swept && rest.len() == 1;
         let ring_given = matches!(slot, Slot::Swept | Slot::Temperature) && rest.len() > 1;
         if ring_given && slots(case, item).contains(&(slot, true)) {
-            self.passed.insert((place, format!("{item} {phase:?}"), slot));
+            self.passed
+                .insert((place, format!("{item} {phase:?}"), slot));
             self.queue = values.to_vec();
             return Answer::Words(Vec::new());
         }
         let instrument = self.instrument(case, place, item);
-        let slots: Vec<Slot> =
-            if swept_pair { vec![Slot::Low, Slot::High] } else { vec![slot] };
+        let slots: Vec<Slot> = if swept_pair {
+            vec![Slot::Low, Slot::High]
+        } else {
+            vec![slot]
+        };
         let mut events = Vec::new();
         let mut said = Vec::new();
         for (slot, text) in slots.into_iter().zip(values) {
@@ -151,10 +173,16 @@ impl Walk {
 
     /// `/` between inner and outer pad: the inner pad has no more readings.
     fn slash(&mut self, case: &Case<'_>, step: &Step, rest: &[String]) -> Answer {
-        if let Step::Read { place, item, phase, slot } = step
+        if let Step::Read {
+            place,
+            item,
+            phase,
+            slot,
+        } = step
             && slots(case, *item).contains(&(*slot, true))
         {
-            self.passed.insert((*place, format!("{item} {phase:?}"), *slot));
+            self.passed
+                .insert((*place, format!("{item} {phase:?}"), *slot));
         }
         self.queue = rest.to_vec();
         Answer::Words(Vec::new())
@@ -169,7 +197,10 @@ impl Walk {
     }
 
     fn settle(&mut self, case: &Case<'_>, pending: Pending, line: &Line, raw: &str) -> Answer {
-        let Step::Read { place, item, slot, .. } = pending.step.clone() else {
+        let Step::Read {
+            place, item, slot, ..
+        } = pending.step.clone()
+        else {
             return Answer::Words(Vec::new());
         };
         let asked = |kept: bool| {
@@ -223,7 +254,11 @@ impl Walk {
     }
 
     fn reason(&mut self, step: &Step, line: &Line, raw: &str) -> Answer {
-        let chosen = raw.trim().parse::<usize>().ok().and_then(|n| REASONS.get(n.wrapping_sub(1)));
+        let chosen = raw
+            .trim()
+            .parse::<usize>()
+            .ok()
+            .and_then(|n| REASONS.get(n.wrapping_sub(1)));
         match (chosen, line) {
             (Some(reason), _) => not_inspected(step, reason),
             (None, Line::Empty) => {
@@ -253,9 +288,17 @@ impl Walk {
             Command::Skip(reason) => not_inspected(step, &reason),
             Command::Note(text) if text.is_empty() => words("`note` and the remark in one line"),
             Command::Note(text) => {
-                let (place, item) =
-                    step.about().map_or((Place::Vehicle, None), |(p, i, _)| (p, Some(i)));
-                fact(Event::Note { place, item, text: text.clone() }, format!("noted: {text}"))
+                let (place, item) = step
+                    .about()
+                    .map_or((Place::Vehicle, None), |(p, i, _)| (p, Some(i)));
+                fact(
+                    Event::Note {
+                        place,
+                        item,
+                        text: text.clone(),
+                    },
+                    format!("noted: {text}"),
+                )
             }
             Command::Go(corner) => {
                 self.wanted = Some(corner);
@@ -275,14 +318,22 @@ impl Walk {
     fn yes_no(&self, step: &Step, command: &Command) -> Answer {
         match (step, command) {
             (Step::Gate(gate), Command::Yes) => {
-                let event = Event::Gate { gate: *gate, done: true, reason: String::new() };
+                let event = Event::Gate {
+                    gate: *gate,
+                    done: true,
+                    reason: String::new(),
+                };
                 fact(event, format!("{}: yes", gate.question()))
             }
             (Step::Gate(_), Command::No(reason)) if reason.is_empty() => {
                 words("no needs its reason: `no` and why, in one line")
             }
             (Step::Gate(gate), Command::No(reason)) => {
-                let event = Event::Gate { gate: *gate, done: false, reason: reason.clone() };
+                let event = Event::Gate {
+                    gate: *gate,
+                    done: false,
+                    reason: reason.clone(),
+                };
                 fact(event, format!("still open: {} ({reason})", gate.question()))
             }
             _ => words("that is no answer to this step"),
@@ -296,9 +347,16 @@ impl Walk {
                 words(format!("using {instrument}"))
             }
             None => {
-                let all: Vec<&str> =
-                    case.register.instruments.iter().map(|i| i.id.as_str()).collect();
-                words(format!("`{id}` is not in the register; there are {}", all.join(", ")))
+                let all: Vec<&str> = case
+                    .register
+                    .instruments
+                    .iter()
+                    .map(|i| i.id.as_str())
+                    .collect();
+                words(format!(
+                    "`{id}` is not in the register; there are {}",
+                    all.join(", ")
+                ))
             }
         }
     }
@@ -313,40 +371,77 @@ impl Walk {
             })
             .collect();
         let judgement = judge::judge(case);
-        lines.push(format!("so far as found {}, as left {}", judgement.as_found, judgement.as_left));
+        lines.push(format!(
+            "so far as found {}, as left {}",
+            judgement.as_found, judgement.as_left
+        ));
         lines
     }
 
-    fn torque(&mut self, case: &Case<'_>, step: &Step, values: &[String], day: NaiveDate) -> Answer {
-        let Some(torque) = step.torque() else { return Answer::Words(Vec::new()) };
+    fn torque(
+        &mut self,
+        case: &Case<'_>,
+        step: &Step,
+        values: &[String],
+        day: NaiveDate,
+    ) -> Answer {
+        let Some(torque) = step.torque() else {
+            return Answer::Words(Vec::new());
+        };
         let Some(wrench) = self.wrench(case, torque, day) else {
-            return words(format!("no torque wrench in the register covers {torque}; `use` one, or add one"));
+            return words(format!(
+                "no torque wrench in the register covers {torque}; `use` one, or add one"
+            ));
         };
         let number = values.first().and_then(|text| text.parse::<u8>().ok());
         let (corner, proceeding, fastener) = match step {
             Step::Stage { corner, number, .. } => (*corner, Proceeding::WheelStage, *number),
-            Step::Final { corner, fastener, .. } => (*corner, Proceeding::WheelFinal, *fastener),
+            Step::Final {
+                corner, fastener, ..
+            } => (*corner, Proceeding::WheelFinal, *fastener),
             Step::SecondPass { corner, .. } => (*corner, Proceeding::WheelSecondPass, 0),
-            Step::Calliper { corner, proceeding, fastener, .. } => {
-                (*corner, *proceeding, *fastener)
-            }
+            Step::Calliper {
+                corner,
+                proceeding,
+                fastener,
+                ..
+            } => (*corner, *proceeding, *fastener),
             _ => return Answer::Words(Vec::new()),
         };
-        let expected = if proceeding == Proceeding::WheelFinal { fastener } else { 1 };
+        let expected = if proceeding == Proceeding::WheelFinal {
+            fastener
+        } else {
+            1
+        };
         if number != Some(expected) {
-            return words(format!("expected {expected}: confirm this step, nothing else"));
+            return words(format!(
+                "expected {expected}: confirm this step, nothing else"
+            ));
         }
         if proceeding != Proceeding::WheelStage
             && let Some(reason) = refused(wrench, torque, day)
         {
             self.chosen.retain(|id| *id != wrench.id);
             let said = format!("refused: {reason}; again with another wrench");
-            return fact(Event::TorqueRefused { corner, instrument: wrench.id.clone(), reason }, said);
+            return fact(
+                Event::TorqueRefused {
+                    corner,
+                    instrument: wrench.id.clone(),
+                    reason,
+                },
+                said,
+            );
         }
         let said = format!("{corner} {} → {torque} ({})", step_word(step), wrench.id);
         let instrument = wrench.id.clone();
         fact(
-            Event::Torque(TorqueTask { corner, proceeding, fastener, instrument, turned_deg: None }),
+            Event::Torque(TorqueTask {
+                corner,
+                proceeding,
+                fastener,
+                instrument,
+                turned_deg: None,
+            }),
             said,
         )
     }
@@ -354,16 +449,20 @@ impl Walk {
     /// What to say once a step's item is complete: its finding, or nothing yet.
     #[must_use]
     pub fn completed(&self, case: &Case<'_>, step: &Step) -> Vec<String> {
-        let Some((place, item, phase)) = step.about() else { return Vec::new() };
+        let Some((place, item, phase)) = step.about() else {
+            return Vec::new();
+        };
         if item.kind() != Kind::Measure {
             return Vec::new();
         }
-        let part = if phase == Phase::AsFound { Part::Found } else { Part::Left };
-        let open = steps(case, part).into_iter().any(|stage| {
-            !stage.done
-                && !(stage.optional && self.passed_over(&stage.step))
-                && stage.step.about() == Some((place, item, phase))
-        });
+        let part = if phase == Phase::AsFound {
+            Part::Found
+        } else {
+            Part::Left
+        };
+        let open = steps(case, part)
+            .into_iter()
+            .any(|stage| self.is_open(&stage) && stage.step.about() == Some((place, item, phase)));
         if open {
             return Vec::new();
         }
@@ -382,9 +481,14 @@ impl Walk {
 
 /// Why a wrench's click does not count as final, if it does not.
 fn refused(wrench: &Instrument, torque: Torque, day: NaiveDate) -> Option<String> {
-    let covers = wrench.range_numbers().is_none_or(|(low, high)| (low..=high).contains(&torque.nm()));
+    let covers = wrench
+        .range_numbers()
+        .is_none_or(|(low, high)| (low..=high).contains(&torque.nm()));
     if !covers {
-        return Some(format!("{torque} is outside the range of {}, {} N·m", wrench.id, wrench.range));
+        return Some(format!(
+            "{torque} is outside the range of {}, {} N·m",
+            wrench.id, wrench.range
+        ));
     }
     match wrench.calibrated_until {
         Some(until) if day <= until => None,
@@ -404,7 +508,10 @@ fn step_word(step: &Step) -> String {
 }
 
 fn look(place: Place, item: Item, phase: Phase, line: &str) -> Answer {
-    let (digits, note) = line.trim().split_once(char::is_whitespace).unwrap_or((line.trim(), ""));
+    let (digits, note) = line
+        .trim()
+        .split_once(char::is_whitespace)
+        .unwrap_or((line.trim(), ""));
     let list = defect::defects(item);
     let observation = match digits.parse::<usize>() {
         Ok(0) => Observation::Sound,
@@ -424,16 +531,31 @@ fn look(place: Place, item: Item, phase: Phase, line: &str) -> Answer {
         }
         _ => format!("{place} {item} → sound"),
     };
-    fact(Event::Seen { place, item, phase, observation }, said)
+    fact(
+        Event::Seen {
+            place,
+            item,
+            phase,
+            observation,
+        },
+        said,
+    )
 }
 
 fn not_inspected(step: &Step, reason: &str) -> Answer {
     let Some((place, item, phase)) = step.about() else {
         return words("this step cannot be left out; `quit` stops the walk here");
     };
-    let observation = Observation::NotInspected { reason: reason.to_owned() };
+    let observation = Observation::NotInspected {
+        reason: reason.to_owned(),
+    };
     fact(
-        Event::Seen { place, item, phase, observation },
+        Event::Seen {
+            place,
+            item,
+            phase,
+            observation,
+        },
         format!("{place} {item} → not inspected: {reason}"),
     )
 }
@@ -450,10 +572,18 @@ fn reading(
 ) -> Result<(Event, i64), String> {
     let unit = instrument.map_or("", |i| i.unit.as_str());
     let quantity = Quantity::of(item, slot);
-    let unit = if slot == Slot::Temperature { "°C" } else { unit };
-    let entered = Entered::read(text, quantity, unit).map_err(|error| format!("not taken: {error}"))?;
+    let unit = if slot == Slot::Temperature {
+        "°C"
+    } else {
+        unit
+    };
+    let entered =
+        Entered::read(text, quantity, unit).map_err(|error| format!("not taken: {error}"))?;
     let value = entered.value;
-    let take = case.job.judged_take(place, item, phase).map_or(1, |take| take.number.max(1));
+    let take = case
+        .job
+        .judged_take(place, item, phase)
+        .map_or(1, |take| take.number.max(1));
     let event = Event::Reading(Box::new(ReadingEvent {
         place,
         item,
@@ -461,7 +591,9 @@ fn reading(
         take,
         slot,
         entered,
-        instrument: instrument.filter(|_| slot != Slot::Temperature).map(|i| i.id.clone()),
+        instrument: instrument
+            .filter(|_| slot != Slot::Temperature)
+            .map(|i| i.id.clone()),
         clocking: None,
         source: Source::Typed,
         confirmed: false,
@@ -478,7 +610,9 @@ fn asks(
     value: i64,
 ) -> Option<String> {
     if slot == Slot::Temperature {
-        let decimals = text.rsplit_once(['.', ',']).map_or(0, |(_, after)| after.trim().len());
+        let decimals = text
+            .rsplit_once(['.', ','])
+            .map_or(0, |(_, after)| after.trim().len());
         return (decimals >= 2).then(|| {
             format!("{text} looks like a thickness, and the disc's temperature is asked; is it {text} °C?")
         });
@@ -488,7 +622,10 @@ fn asks(
     }
     let take = case.job.judged_take(place, item, phase);
     let ring = take.map(ring_so_far).unwrap_or_default();
-    let known = plausible::Known { ring, ..plausible::known(case, place, item) };
+    let known = plausible::Known {
+        ring,
+        ..plausible::known(case, place, item)
+    };
     plausible::question(item, slot, Length::from_nm(value), &known)
 }
 
@@ -519,7 +656,9 @@ fn zero(case: &Case<'_>, id: &str, values: &[String]) -> Answer {
     let Some(instrument) = case.register.get(id) else {
         return words(format!("`{id}` is not in the register"));
     };
-    let [text] = values else { return words("one reading on the standard") };
+    let [text] = values else {
+        return words("one reading on the standard");
+    };
     let entered = match Entered::read(text, Quantity::Length, &instrument.unit) {
         Ok(entered) => entered,
         Err(error) => return words(format!("not taken: {error}")),
@@ -533,13 +672,20 @@ fn zero(case: &Case<'_>, id: &str, values: &[String]) -> Answer {
     }
     let allowed = allowed_zero_error(instrument, case.policy);
     let said = if zero_error.abs() > allowed {
-        format!("{id} zero error {zero_error}: more than {allowed} allowed. Adjust it and check again; until then no reading of it can pass.")
+        format!(
+            "{id} zero error {zero_error}: more than {allowed} allowed. Adjust it and check again; until then no reading of it can pass."
+        )
     } else {
         format!("{id} zero error {zero_error}, subtracted from every reading ({allowed} allowed)")
     };
     let instrument = id.to_owned();
     fact(
-        Event::ZeroCheck(ZeroCheckEvent { instrument, standard, entered, zero_error }),
+        Event::ZeroCheck(ZeroCheckEvent {
+            instrument,
+            standard,
+            entered,
+            zero_error,
+        }),
         said,
     )
 }
@@ -560,7 +706,10 @@ fn road_test(values: &[String]) -> Answer {
         None if outcome == Complaint::NotTried => Distance::ZERO,
         None => return words("and how many km were driven? `1 6` is gone after 6 km"),
     };
-    fact(Event::ComplaintAnswered { outcome, distance }, "road test noted")
+    fact(
+        Event::ComplaintAnswered { outcome, distance },
+        "road test noted",
+    )
 }
 
 fn undo(case: &Case<'_>) -> Answer {
@@ -569,7 +718,10 @@ fn undo(case: &Case<'_>) -> Answer {
     };
     let what = match event {
         Event::Reading(reading) => {
-            format!("{} {} {} {}", reading.place, reading.item, reading.slot, reading.entered.text)
+            format!(
+                "{} {} {} {}",
+                reading.place, reading.item, reading.slot, reading.entered.text
+            )
         }
         Event::Seen { place, item, .. } => format!("{place} {item}"),
         Event::ZeroCheck(check) => format!("zero check of {}", check.instrument),
@@ -577,7 +729,10 @@ fn undo(case: &Case<'_>) -> Answer {
         Event::Gate { gate, .. } => gate.question().to_owned(),
         _ => "the last remark".to_owned(),
     };
-    let event = Event::Struck { target: meta.seq, reason: "undone at the prompt".to_owned() };
+    let event = Event::Struck {
+        target: meta.seq,
+        reason: "undone at the prompt".to_owned(),
+    };
     fact(event, format!("struck (still readable): {what}"))
 }
 
@@ -595,7 +750,10 @@ fn redo(case: &Case<'_>, step: &Step) -> Answer {
             reason: "ring taken again".to_owned(),
         })
         .collect();
-    let said = format!("{} readings struck (still readable); begin the ring again", events.len());
+    let said = format!(
+        "{} readings struck (still readable); begin the ring again",
+        events.len()
+    );
     Answer::Facts(events, vec![said])
 }
 
@@ -603,7 +761,9 @@ fn redo(case: &Case<'_>, step: &Step) -> Answer {
 fn fitted(text: &str) -> Answer {
     let mut parts = text.split_whitespace();
     let (Some(place), Some(part)) = (parts.next(), parts.next()) else {
-        return words("where and what: `fitted rear pads`, `fitted RR calliper`, `fitted vehicle fluid`; a batch number may follow");
+        return words(
+            "where and what: `fitted rear pads`, `fitted RR calliper`, `fitted vehicle fluid`; a batch number may follow",
+        );
     };
     let place: Place = match place.parse() {
         Ok(place) => place,
@@ -628,7 +788,10 @@ fn cast(step: &Step, text: &str) -> Answer {
     };
     match Entered::read(text, Quantity::Length, "mm") {
         Ok(entered) => {
-            let said = format!("{corner}: cast on the part, {}", Length::from_nm(entered.value));
+            let said = format!(
+                "{corner}: cast on the part, {}",
+                Length::from_nm(entered.value)
+            );
             fact(Event::CastMark { corner, entered }, said)
         }
         Err(error) => words(format!("not taken: {error}")),

@@ -19,18 +19,24 @@ pub(super) const REFIT: &[&str] = &[
 /// The caution a step has, if any.
 pub(super) const fn caution(step: &Step) -> Option<&'static str> {
     match step {
-        Step::Look { item: Item::WheelSeat, .. } => Some(
+        Step::Look {
+            item: Item::WheelSeat,
+            ..
+        } => Some(
             "A seized wheel can free suddenly: keep fasteners partly in, a second person, gloves, eye protection.",
         ),
-        Step::Look { item: Item::Piston, .. } => {
-            Some("Springs and pistons can eject: keep fingers out, press steadily.")
-        }
-        Step::Read { item: Item::FluidBoiling, .. } => {
-            Some("Brake fluid harms eyes, skin and paint: goggles and gloves.")
-        }
-        Step::Read { item: Item::DiscThickness, slot: Slot::Temperature, .. } => {
-            Some("Discs may be hot.")
-        }
+        Step::Look {
+            item: Item::Piston, ..
+        } => Some("Springs and pistons can eject: keep fingers out, press steadily."),
+        Step::Read {
+            item: Item::FluidBoiling,
+            ..
+        } => Some("Brake fluid harms eyes, skin and paint: goggles and gloves."),
+        Step::Read {
+            item: Item::DiscThickness,
+            slot: Slot::Temperature,
+            ..
+        } => Some("Discs may be hot."),
         _ => None,
     }
 }
@@ -43,11 +49,21 @@ pub(super) fn why(step: &Step) -> &'static str {
         }
         Step::Read { item, slot, .. } => reading(*item, *slot),
         Step::Look { item, .. } => look(*item),
-        Step::Stage { .. } => "Stages let the wheel centre before it is clamped; star order keeps it square.",
-        Step::Final { .. } => "Pull smoothly to one click. Answer with the fastener's own number, so that none is confirmed twice.",
-        Step::SecondPass { .. } => "A second pass at full torque: each fastener clicks without turning, or the seat was not home.",
-        Step::Calliper { .. } => "Calliper fasteners carry the braking force: maker's torque, renewed where single-use.",
-        Step::Gate(_) => "Each point is answered by itself: the first movement with an unpumped pedal is a classic crash.",
+        Step::Stage { .. } => {
+            "Stages let the wheel centre before it is clamped; star order keeps it square."
+        }
+        Step::Final { .. } => {
+            "Pull smoothly to one click. Answer with the fastener's own number, so that none is confirmed twice."
+        }
+        Step::SecondPass { .. } => {
+            "A second pass at full torque: each fastener clicks without turning, or the seat was not home."
+        }
+        Step::Calliper { .. } => {
+            "Calliper fasteners carry the braking force: maker's torque, renewed where single-use."
+        }
+        Step::Gate(_) => {
+            "Each point is answered by itself: the first movement with an unpumped pedal is a classic crash."
+        }
         Step::RoadTest => "The complaint stays open until a road test answers it.",
     }
 }
@@ -69,11 +85,15 @@ const fn reading(item: Item, slot: Slot) -> &'static str {
         (Item::PadsThickness, _) => {
             "Friction material only, backing plate excluded. Leading end first; `6.1 / 6.3` is inner and outer in one line."
         }
-        (Item::LiningsThickness, _) => "Friction material only, thinnest place, leading shoe first.",
+        (Item::LiningsThickness, _) => {
+            "Friction material only, thinnest place, leading shoe first."
+        }
         (Item::BearingFloat, _) => {
             "Push and pull the hub along its axle. A loose bearing makes run-out void, so it comes first."
         }
-        (Item::DrumDiameter, _) => "Clear of the lip; two directions at each end. The largest decides.",
+        (Item::DrumDiameter, _) => {
+            "Clear of the lip; two directions at each end. The largest decides."
+        }
         _ => "As the maker describes it.",
     }
 }
@@ -92,7 +112,9 @@ const fn look(item: Item) -> &'static str {
             "Both faces: the inner face often wears more than the outer and is seldom seen."
         }
         Item::BoltsWitness => "Fresh marks tell of recent work; a broken paint line, of movement.",
-        Item::HubFace => "Disc off, after its dot is marked beside stud 1: rust or a flake here is run-out.",
+        Item::HubFace => {
+            "Disc off, after its dot is marked beside stud 1: rust or a flake here is run-out."
+        }
         _ => "Look, feel, compare with the other side.",
     }
 }

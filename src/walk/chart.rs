@@ -5,8 +5,11 @@ use crate::units::Length;
 /// One line: a bar a reading between the lowest and the highest of the ring.
 #[must_use]
 pub(super) fn sparkline(values: &[Length], plain: bool) -> String {
-    let levels: &[char] =
-        if plain { &['_', '.', '-', '=', '*', '#'] } else { &['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'] };
+    let levels: &[char] = if plain {
+        &['_', '.', '-', '=', '*', '#']
+    } else {
+        &['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█']
+    };
     let (Some(low), Some(high)) = (values.iter().min(), values.iter().max()) else {
         return String::new();
     };
@@ -16,8 +19,16 @@ pub(super) fn sparkline(values: &[Length], plain: bool) -> String {
         .iter()
         .map(|value| {
             let above = i128::from(value.nm()) - i128::from(low.nm());
-            let level = if span == 0 { 0 } else { (above * last + span / 2) / span };
-            usize::try_from(level).ok().and_then(|level| levels.get(level)).copied().unwrap_or(' ')
+            let level = if span == 0 {
+                0
+            } else {
+                (above * last + span / 2) / span
+            };
+            usize::try_from(level)
+                .ok()
+                .and_then(|level| levels.get(level))
+                .copied()
+                .unwrap_or(' ')
         })
         .collect()
 }
@@ -32,6 +43,12 @@ mod tests {
         assert_eq!(sparkline(&[um(0), um(4), um(8)], true), "_=#");
         assert_eq!(sparkline(&[um(5); 3], true), "___");
         assert_eq!(sparkline(&[], false), "");
-        assert_eq!(sparkline(&[Length::from_nm(i64::MIN), Length::from_nm(i64::MAX)], true), "_#");
+        assert_eq!(
+            sparkline(
+                &[Length::from_nm(i64::MIN), Length::from_nm(i64::MAX)],
+                true
+            ),
+            "_#"
+        );
     }
 }

@@ -80,7 +80,7 @@ pub fn read_line(line: &str) -> Line {
         return Line::NotInspected(rest.trim().to_owned());
     }
     let begins_number =
-        |c: char| c.is_ascii_digit() || matches!(c, '+' | '-' | '.' | ',' | '\u{2212}');
+        |c: char| c.is_ascii_digit() || matches!(c, '+' | '-' | '.' | ',' | '/' | '\u{2212}');
     if line.starts_with(begins_number) {
         return Line::Values(values(line));
     }
@@ -88,7 +88,11 @@ pub fn read_line(line: &str) -> Line {
     let word = word.to_lowercase();
     let rest = rest.trim().to_owned();
     let exact = WORDS.iter().find(|known| **known == word).copied();
-    let matching: Vec<&str> = WORDS.iter().copied().filter(|w| w.starts_with(&word)).collect();
+    let matching: Vec<&str> = WORDS
+        .iter()
+        .copied()
+        .filter(|w| w.starts_with(&word))
+        .collect();
     let word = match (exact, word.as_str(), matching.as_slice()) {
         (Some(word), ..) => word,
         // "n" answers a question; "note" needs its own letters.
@@ -154,16 +158,25 @@ mod tests {
 
     #[test]
     fn a_minus_alone_means_not_inspected_and_a_negative_reading_stays_a_reading() {
-        assert_eq!(read_line("- shield in the way"), Line::NotInspected("shield in the way".into()));
+        assert_eq!(
+            read_line("- shield in the way"),
+            Line::NotInspected("shield in the way".into())
+        );
         assert_eq!(read_line("-0.019"), Line::Values(vec!["-0.019".into()]));
     }
 
     #[test]
     fn words_may_be_shortened_while_unambiguous() {
-        assert_eq!(read_line("sk broken"), Line::Command(Command::Skip("broken".into())));
+        assert_eq!(
+            read_line("sk broken"),
+            Line::Command(Command::Skip("broken".into()))
+        );
         assert_eq!(read_line("Q"), Line::Command(Command::Quit));
         assert_eq!(read_line("n"), Line::Command(Command::No(String::new())));
-        assert_eq!(read_line("go fr"), Line::Command(Command::Go("FR".parse().unwrap())));
+        assert_eq!(
+            read_line("go fr"),
+            Line::Command(Command::Go("FR".parse().unwrap()))
+        );
         assert!(matches!(read_line("s"), Line::Ambiguous(_, words) if words == ["show", "skip"]));
         assert!(matches!(read_line("banana"), Line::Unknown(_)));
     }

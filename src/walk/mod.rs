@@ -60,7 +60,10 @@ impl Walk {
     /// A walk through one part only.
     #[must_use]
     pub fn of_part(part: Part) -> Self {
-        Self { part: Some(part), ..Self::default() }
+        Self {
+            part: Some(part),
+            ..Self::default()
+        }
     }
 
     /// The part of the job that has something open, in order.
@@ -70,7 +73,9 @@ impl Walk {
             Some(part) => vec![part],
             None => vec![Part::Found, Part::Left, Part::Refit],
         };
-        parts.into_iter().find(|part| self.next_in(case, *part).is_some())
+        parts
+            .into_iter()
+            .find(|part| self.next_in(case, *part).is_some())
     }
 
     /// The next step, or `None` when everything is answered.
@@ -82,27 +87,42 @@ impl Walk {
         if let Some(step) = &self.reason_for {
             return Some(step.clone());
         }
-        self.part(case).and_then(|part| self.next_in(case, part)).map(|stage| stage.step)
+        self.part(case)
+            .and_then(|part| self.next_in(case, part))
+            .map(|stage| stage.step)
     }
 
     fn next_in(&self, case: &Case<'_>, part: Part) -> Option<Stage> {
         let open: Vec<Stage> = steps(case, part)
             .into_iter()
-            .filter(|stage| !stage.done && !(stage.optional && self.passed_over(&stage.step)))
+            .filter(|stage| self.is_open(stage))
             .collect();
         let wanted = self.wanted.and_then(|corner| {
             // A micrometer that was never zeroed comes before any corner.
             let zero = open.iter().find(|s| matches!(s.step, Step::Zero { .. }));
-            zero.or_else(|| open.iter().find(|stage| stage.step.corner() == Some(corner)))
+            zero.or_else(|| {
+                open.iter()
+                    .find(|stage| stage.step.corner() == Some(corner))
+            })
         });
         wanted.or(open.first()).cloned()
     }
 
+    /// Whether a step still wants an answer in this sitting.
+    pub(crate) fn is_open(&self, stage: &Stage) -> bool {
+        !stage.done && (!stage.optional || !self.passed_over(&stage.step))
+    }
+
     fn passed_over(&self, step: &Step) -> bool {
         match step {
-            Step::Read { place, item, slot, phase } => {
-                self.passed.contains(&(*place, format!("{item} {phase:?}"), *slot))
-            }
+            Step::Read {
+                place,
+                item,
+                slot,
+                phase,
+            } => self
+                .passed
+                .contains(&(*place, format!("{item} {phase:?}"), *slot)),
             _ => false,
         }
     }
@@ -116,9 +136,15 @@ impl Walk {
         item: crate::job::Item,
     ) -> Option<&'a Instrument> {
         let kind = instrument_kind(item)?;
-        let mut chosen = self.chosen.iter().rev().filter_map(|id| case.register.get(id));
+        let mut chosen = self
+            .chosen
+            .iter()
+            .rev()
+            .filter_map(|id| case.register.get(id));
         chosen
-            .find(|instrument| instrument.kind == kind && steps::covers(case, place, item, instrument))
+            .find(|instrument| {
+                instrument.kind == kind && steps::covers(case, place, item, instrument)
+            })
             .or_else(|| instrument_for(case, place, item))
     }
 
@@ -131,10 +157,15 @@ impl Walk {
         day: chrono::NaiveDate,
     ) -> Option<&'a Instrument> {
         let wrench = crate::job::InstrumentKind::TorqueWrench;
-        let chosen = self.chosen.iter().rev().filter_map(|id| case.register.get(id));
+        let chosen = self
+            .chosen
+            .iter()
+            .rev()
+            .filter_map(|id| case.register.get(id));
         let mut chosen = chosen.filter(|instrument| instrument.kind == wrench);
         let fits = |i: &&Instrument| {
-            i.range_numbers().is_none_or(|(low, high)| (low..=high).contains(&torque.nm()))
+            i.range_numbers()
+                .is_none_or(|(low, high)| (low..=high).contains(&torque.nm()))
         };
         chosen.next().or_else(|| {
             let all: Vec<&Instrument> = case.register.of_kind(wrench).filter(fits).collect();

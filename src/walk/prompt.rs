@@ -29,12 +29,22 @@ impl Walk {
         if self.reason_for.is_some() {
             return reasons();
         }
-        let mut prompt = Prompt { lines: Vec::new(), ask: "> ".to_owned() };
+        let mut prompt = Prompt {
+            lines: Vec::new(),
+            ask: "> ".to_owned(),
+        };
         prompt.lines.push(self.heading(case, step));
-        prompt.lines.extend(caution(step).map(|text| format!("  caution: {text}")));
+        prompt
+            .lines
+            .extend(caution(step).map(|text| format!("  caution: {text}")));
         match step {
             Step::Look { place, item, phase } => look(case, *place, *item, *phase, &mut prompt),
-            Step::Read { place, item, phase, slot } => {
+            Step::Read {
+                place,
+                item,
+                phase,
+                slot,
+            } => {
                 self.show_read(case, *place, *item, *phase, *slot, plain, &mut prompt);
             }
             Step::Zero { .. } => prompt.ask = "reading on the standard > ".to_owned(),
@@ -62,11 +72,23 @@ impl Walk {
         let part = self.part(case).unwrap_or(Part::Refit);
         let all: Vec<Stage> = steps(case, part);
         let here: Vec<&Stage> = match step.corner() {
-            Some(corner) => all.iter().filter(|s| s.step.corner() == Some(corner)).collect(),
+            Some(corner) => all
+                .iter()
+                .filter(|s| s.step.corner() == Some(corner))
+                .collect(),
             None => all.iter().filter(|s| s.step.corner().is_none()).collect(),
         };
-        let number = here.iter().position(|stage| stage.step == *step).map_or(0, |i| i + 1);
-        format!("{} · {} of {} · {}", place_word(step), number, here.len(), title(case, step))
+        let number = here
+            .iter()
+            .position(|stage| stage.step == *step)
+            .map_or(0, |i| i + 1);
+        format!(
+            "{} · {} of {} · {}",
+            place_word(step),
+            number,
+            here.len(),
+            title(case, step)
+        )
     }
 
     #[allow(clippy::too_many_arguments)] // one screen line each
@@ -102,9 +124,14 @@ impl Walk {
 }
 
 fn reasons() -> Prompt {
-    let list = super::answer::REASONS.iter().zip(1..).map(|(text, n)| format!("  {n} {text}"));
+    let list = super::answer::REASONS
+        .iter()
+        .zip(1..)
+        .map(|(text, n)| format!("  {n} {text}"));
     Prompt {
-        lines: std::iter::once("Not inspected needs a reason:".to_owned()).chain(list).collect(),
+        lines: std::iter::once("Not inspected needs a reason:".to_owned())
+            .chain(list)
+            .collect(),
         ask: "number or words > ".to_owned(),
     }
 }
@@ -115,7 +142,9 @@ fn look(case: &Case<'_>, place: Place, item: Item, phase: Phase, prompt: &mut Pr
         .zip(1..)
         .map(|(defect, n)| format!("{n} {}", defect.words))
         .collect();
-    prompt.lines.extend(list.iter().map(|line| format!("  {line}")));
+    prompt
+        .lines
+        .extend(list.iter().map(|line| format!("  {line}")));
     if phase == Phase::AsLeft
         && let Some(found) = case.job.seen(place, item, Phase::AsFound)
         && let crate::job::Observation::Defect { code, .. } = &found.observation
@@ -128,7 +157,10 @@ fn look(case: &Case<'_>, place: Place, item: Item, phase: Phase, prompt: &mut Pr
 
 /// The ring's points so far.
 pub(super) fn ring_so_far(take: &Take) -> Vec<Length> {
-    take.lengths(Slot::Point).iter().filter_map(|readings| readings.last().copied()).collect()
+    take.lengths(Slot::Point)
+        .iter()
+        .filter_map(|readings| readings.last().copied())
+        .collect()
 }
 
 fn spread(ring: &[Length]) -> Length {
@@ -161,20 +193,26 @@ fn limit_line(case: &Case<'_>, place: Place, item: Item) -> Option<String> {
         Item::BearingFloat => (None, axle.bearing_float_max.as_ref()?, "maximum"),
         _ => return None,
     };
-    let new = new.map(|new| format!("new {}, ", new.value)).unwrap_or_default();
+    let new = new
+        .map(|new| format!("new {}, ", new.value))
+        .unwrap_or_default();
     Some(format!("  {new}{word} {}", limit.value))
 }
 
 /// The same item at the other end of the axle, when it was measured.
 fn mate_line(case: &Case<'_>, place: Place, item: Item) -> Option<String> {
     let mate = place.corner()?.mate();
-    let take = case.job.judged_take(Place::Corner(mate), item, Phase::AsFound)?;
+    let take = case
+        .job
+        .judged_take(Place::Corner(mate), item, Phase::AsFound)?;
     let ring = ring_so_far(take);
     let words = match item {
         Item::DiscThickness => format!("thinnest {} as read", ring.iter().min()?),
         Item::DiscRunout if !ring.is_empty() => format!("spread {:.0} µm", spread(&ring).um()),
         _ => {
-            let all = take.readings().map(|r| Length::from_nm(r.event.entered.value));
+            let all = take
+                .readings()
+                .map(|r| Length::from_nm(r.event.entered.value));
             format!("smallest {}", all.min()?)
         }
     };
@@ -202,11 +240,18 @@ fn title(case: &Case<'_>, step: &Step) -> String {
             Phase::AsLeft => format!("{}, as left", item.title()),
         },
         Step::Stage { number, torque, .. } => format!("wheel fasteners, stage {number}: {torque}"),
-        Step::Final { fastener, torque, .. } => {
+        Step::Final {
+            fastener, torque, ..
+        } => {
             format!("wheel fastener {fastener}, final {torque}")
         }
         Step::SecondPass { torque, .. } => format!("second pass at {torque}"),
-        Step::Calliper { proceeding, fastener, torque, .. } => {
+        Step::Calliper {
+            proceeding,
+            fastener,
+            torque,
+            ..
+        } => {
             let what = match proceeding {
                 Proceeding::CalliperCarrier => "carrier bolt",
                 Proceeding::SlidePin => "slide pin",
@@ -227,7 +272,7 @@ const fn gate_title(gate: GateItem) -> &'static str {
 pub(super) fn slot_words(case: &Case<'_>, item: Item, slot: Slot) -> String {
     match slot {
         Slot::Point(n) => {
-            let stud = (n + 1) / 2;
+            let stud = n.div_ceil(2);
             let half = if n % 2 == 0 { "½" } else { "" };
             let of = case.ring_points();
             if of == 2 * u16::from(case.sheet.wheel.fasteners) {
@@ -258,7 +303,13 @@ pub(super) fn slot_words(case: &Case<'_>, item: Item, slot: Slot) -> String {
 /// A length in the unit it was read in, with the digits of a gauge.
 #[must_use]
 pub(super) fn as_read(length: Length) -> String {
-    format!("{} mm", length.rounded(LengthUnit::Millimetre, 4).trim_end_matches('0').trim_end_matches('.'))
+    format!(
+        "{} mm",
+        length
+            .rounded(LengthUnit::Millimetre, 4)
+            .trim_end_matches('0')
+            .trim_end_matches('.')
+    )
 }
 
 /// Lines for the start of a part of the job.
@@ -281,7 +332,10 @@ pub(super) fn why_line(step: &Step) -> &'static str {
 #[must_use]
 pub(super) fn open_corners(case: &Case<'_>, part: Part) -> Vec<(Option<Corner>, usize, usize)> {
     let mut counts: Vec<(Option<Corner>, usize, usize)> = Vec::new();
-    for stage in steps(case, part).into_iter().filter(|stage| !stage.optional) {
+    for stage in steps(case, part)
+        .into_iter()
+        .filter(|stage| !stage.optional)
+    {
         let corner = stage.step.corner();
         let done = usize::from(stage.done);
         match counts.iter_mut().find(|(c, ..)| *c == corner) {

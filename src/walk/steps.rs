@@ -102,9 +102,10 @@ impl Step {
     #[must_use]
     pub const fn about(&self) -> Option<(Place, Item, Phase)> {
         match self {
-            Self::Look { place, item, phase } | Self::Read { place, item, phase, .. } => {
-                Some((*place, *item, *phase))
-            }
+            Self::Look { place, item, phase }
+            | Self::Read {
+                place, item, phase, ..
+            } => Some((*place, *item, *phase)),
             _ => None,
         }
     }
@@ -162,7 +163,13 @@ fn found(case: &Case<'_>) -> Vec<Stage> {
     let mut stages = zero_checks(case);
     for corner in corners(case) {
         for item in case.corner_items(corner) {
-            item_steps(case, Place::Corner(corner), item, Phase::AsFound, &mut stages);
+            item_steps(
+                case,
+                Place::Corner(corner),
+                item,
+                Phase::AsFound,
+                &mut stages,
+            );
         }
     }
     for item in case.vehicle_items() {
@@ -176,7 +183,10 @@ fn zero_checks(case: &Case<'_>) -> Vec<Stage> {
     let mut wanted: Vec<String> = Vec::new();
     for corner in corners(case).filter(|c| case.corner_items(*c).contains(&Item::DiscThickness)) {
         let mic = instrument_for(case, Place::Corner(corner), Item::DiscThickness);
-        wanted.extend(mic.map(|mic| mic.id.clone()).filter(|id| !wanted.contains(id)));
+        wanted.extend(
+            mic.map(|mic| mic.id.clone())
+                .filter(|id| !wanted.contains(id)),
+        );
     }
     wanted
         .into_iter()
@@ -189,7 +199,10 @@ fn zero_checks(case: &Case<'_>) -> Vec<Stage> {
 }
 
 fn item_steps(case: &Case<'_>, place: Place, item: Item, phase: Phase, stages: &mut Vec<Stage>) {
-    let seen = case.job.seen(place, item, phase).map(|seen| &seen.observation);
+    let seen = case
+        .job
+        .seen(place, item, phase)
+        .map(|seen| &seen.observation);
     match item.kind() {
         Kind::Look => stages.push(Stage {
             step: Step::Look { place, item, phase },
@@ -204,7 +217,12 @@ fn item_steps(case: &Case<'_>, place: Place, item: Item, phase: Phase, stages: &
                 // An optional value is passed over once what follows it has been given.
                 let past = optional && take.is_some_and(|take| begun_after(take, slot));
                 stages.push(Stage {
-                    step: Step::Read { place, item, phase, slot },
+                    step: Step::Read {
+                        place,
+                        item,
+                        phase,
+                        slot,
+                    },
                     done: passed_over || has || past,
                     optional,
                 });
@@ -217,7 +235,10 @@ fn item_steps(case: &Case<'_>, place: Place, item: Item, phase: Phase, stages: &
 /// Whether a set has a value that comes after an optional `slot`.
 fn begun_after(take: &Take, slot: Slot) -> bool {
     let has = |wanted: Slot| take.slots.contains_key(&wanted);
-    let any_point = take.slots.keys().any(|other| matches!(other, Slot::Point(_)));
+    let any_point = take
+        .slots
+        .keys()
+        .any(|other| matches!(other, Slot::Point(_)));
     match slot {
         Slot::Inner(2) => has(Slot::Outer(1)),
         Slot::Swept => any_point || has(Slot::Low) || has(Slot::High),
@@ -252,9 +273,14 @@ pub fn slots(case: &Case<'_>, item: Item) -> Vec<(Slot, bool)> {
             slots.extend(points());
             slots
         }
-        Item::DrumDiameter => [Slot::Open(1), Slot::Open(2), Slot::Closed(1), Slot::Closed(2)]
-            .map(|slot| (slot, false))
-            .to_vec(),
+        Item::DrumDiameter => [
+            Slot::Open(1),
+            Slot::Open(2),
+            Slot::Closed(1),
+            Slot::Closed(2),
+        ]
+        .map(|slot| (slot, false))
+        .to_vec(),
         Item::LiningsThickness => vec![(Slot::Lining(1), false), (Slot::Lining(2), false)],
         _ => Vec::new(),
     }
@@ -272,7 +298,9 @@ fn left(case: &Case<'_>) -> Vec<Stage> {
             let new = case.job.fitted_at(place).any(|f| voids(f.part, item));
             let begun = case.job.touched(place, item, Phase::AsLeft);
             let defective = matches!(
-                case.job.seen(place, item, Phase::AsFound).map(|seen| &seen.observation),
+                case.job
+                    .seen(place, item, Phase::AsFound)
+                    .map(|seen| &seen.observation),
                 Some(Observation::Defect { .. })
             );
             if new || begun || defective {
@@ -298,9 +326,18 @@ fn refit(case: &Case<'_>) -> Vec<Stage> {
             optional: false,
         });
     }
-    if case.job.opening.as_ref().is_some_and(|o| !o.symptoms.is_empty()) {
+    if case
+        .job
+        .opening
+        .as_ref()
+        .is_some_and(|o| !o.symptoms.is_empty())
+    {
         let done = case.job.complaint.is_some();
-        stages.push(Stage { step: Step::RoadTest, done, optional: false });
+        stages.push(Stage {
+            step: Step::RoadTest,
+            done,
+            optional: false,
+        });
     }
     stages
 }
@@ -309,10 +346,20 @@ fn calliper_steps(case: &Case<'_>, corner: Corner, stages: &mut Vec<Stage>) {
     for (proceeding, spec, count) in calliper_fasteners(case, corner) {
         for fastener in 1..=count {
             let mine = (corner, proceeding, fastener);
-            let done = case.job.callipers.iter().any(|(c, p, f, _)| (*c, *p, *f) == mine);
+            let done = case
+                .job
+                .callipers
+                .iter()
+                .any(|(c, p, f, _)| (*c, *p, *f) == mine);
             let (torque, single_use) = (spec.torque.value, spec.single_use);
             stages.push(Stage {
-                step: Step::Calliper { corner, proceeding, fastener, torque, single_use },
+                step: Step::Calliper {
+                    corner,
+                    proceeding,
+                    fastener,
+                    torque,
+                    single_use,
+                },
                 done,
                 optional: false,
             });
@@ -321,25 +368,38 @@ fn calliper_steps(case: &Case<'_>, corner: Corner, stages: &mut Vec<Stage>) {
 }
 
 fn wheel_steps(case: &Case<'_>, corner: Corner, stages: &mut Vec<Stage>) {
-    let Some(target) = case.sheet.wheel.torque.as_ref().map(|torque| torque.value) else { return };
+    let Some(target) = case.sheet.wheel.torque.as_ref().map(|torque| torque.value) else {
+        return;
+    };
     let wheel = case.job.wheels.get(&corner);
     for (number, torque) in (1..).zip(earlier_stages(case, target)) {
         stages.push(Stage {
-            step: Step::Stage { corner, number, torque },
+            step: Step::Stage {
+                corner,
+                number,
+                torque,
+            },
             done: wheel.is_some_and(|w| w.stages.contains(&number)),
             optional: false,
         });
     }
     for fastener in order(case) {
         stages.push(Stage {
-            step: Step::Final { corner, fastener, torque: target },
+            step: Step::Final {
+                corner,
+                fastener,
+                torque: target,
+            },
             done: wheel.is_some_and(|w| w.finals.contains_key(&fastener)),
             optional: false,
         });
     }
     if case.policy.torque_second_pass.value {
         stages.push(Stage {
-            step: Step::SecondPass { corner, torque: target },
+            step: Step::SecondPass {
+                corner,
+                torque: target,
+            },
             done: wheel.is_some_and(|w| w.second_pass.is_some()),
             optional: false,
         });
@@ -380,15 +440,22 @@ pub const fn instrument_kind(item: Item) -> Option<InstrumentKind> {
     }
 }
 
-/// The instrument to use for an item: one of its kind whose range covers what is to be measured,
+/// The instrument to use for an item: one of its kind whose range holds what is to be measured,
 /// the one used last in this job before others.
 #[must_use]
 pub fn instrument_for<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&'a Instrument> {
-    let candidates: Vec<&Instrument> = case
-        .register
-        .of_kind(instrument_kind(item)?)
-        .filter(|instrument| covers(case, place, item, instrument))
-        .collect();
+    let of_kind: Vec<&Instrument> = case.register.of_kind(instrument_kind(item)?).collect();
+    let sizes = sizes(case, place, item);
+    // Best is a range that holds the new part and the worn one; a part between two ranges takes
+    // the one that holds its limit, where the reading matters most.
+    let holding = |wanted: &[Length]| -> Vec<&'a Instrument> {
+        let all = |i: &&Instrument| wanted.iter().all(|size| i.covers(*size));
+        of_kind.iter().copied().filter(all).collect()
+    };
+    let mut candidates = holding(&sizes);
+    if candidates.is_empty() {
+        candidates = holding(sizes.get(..1).unwrap_or_default());
+    }
     let named = |event: &Event| match event {
         Event::ZeroCheck(check) => Some(check.instrument.clone()),
         Event::Reading(reading) => reading.instrument.clone(),
@@ -397,27 +464,40 @@ pub fn instrument_for<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&
     let standing = case.job.log().filter(|(_, _, struck)| !struck);
     let recent = standing
         .filter_map(|(_, event, _)| named(event))
-        .filter_map(|id| candidates.iter().copied().find(|candidate| candidate.id == id))
+        .filter_map(|id| {
+            candidates
+                .iter()
+                .copied()
+                .find(|candidate| candidate.id == id)
+        })
         .last();
     recent.or(candidates.first().copied())
 }
 
-/// Whether an instrument's range covers what an item measures at a place.
+/// Whether an instrument's range holds the limit or the new size of what is measured.
 pub(super) fn covers(case: &Case<'_>, place: Place, item: Item, instrument: &Instrument) -> bool {
-    sizes(case, place, item).iter().all(|size| instrument.covers(*size))
+    let sizes = sizes(case, place, item);
+    sizes.is_empty() || sizes.iter().any(|size| instrument.covers(*size))
 }
 
-/// Sizes the instrument must be able to measure.
+/// The limit and the new size of what is measured.
 fn sizes(case: &Case<'_>, place: Place, item: Item) -> Vec<Length> {
     let axle = place.corner().and_then(|corner| case.axle(corner.axle()));
     let figures = match (item, axle) {
-        (Item::DiscThickness, Some(axle)) => {
-            axle.disc.as_ref().map(|disc| [disc.new.as_ref(), disc.discard.as_ref()])
-        }
-        (Item::DrumDiameter, Some(axle)) => {
-            axle.drum.as_ref().map(|drum| [drum.new.as_ref(), drum.max.as_ref()])
-        }
+        (Item::DiscThickness, Some(axle)) => axle
+            .disc
+            .as_ref()
+            .map(|disc| [disc.discard.as_ref(), disc.new.as_ref()]),
+        (Item::DrumDiameter, Some(axle)) => axle
+            .drum
+            .as_ref()
+            .map(|drum| [drum.max.as_ref(), drum.new.as_ref()]),
         _ => None,
     };
-    figures.into_iter().flatten().flatten().map(|figure| figure.value).collect()
+    figures
+        .into_iter()
+        .flatten()
+        .flatten()
+        .map(|figure| figure.value)
+        .collect()
 }
