@@ -79,7 +79,8 @@ fn clear(folder: &Path) -> Result<(), Failure> {
 /// One command of a script with the lines typed to it.
 #[derive(Debug)]
 struct Scene {
-    at: DateTime<FixedOffset>,
+    /// The time the script tells for it; otherwise it follows the scene before.
+    at: Option<DateTime<FixedOffset>>,
     command: Vec<String>,
     typed: String,
 }
@@ -95,7 +96,7 @@ fn scenes(script: &str) -> Result<Vec<Scene>, Failure> {
             None | Some('#') => {}
             Some('@') => at = Some(rest.parse().map_err(|_| wrong("no time"))?),
             Some('$') => scenes.push(Scene {
-                at: at.ok_or_else(|| wrong("no time was told yet"))?,
+                at: at.take(),
                 command: words(rest),
                 typed: String::new(),
             }),
@@ -105,10 +106,6 @@ fn scenes(script: &str) -> Result<Vec<Scene>, Failure> {
                 scene.typed.push('\n');
             }
             Some(_) => return Err(wrong("not a script line")),
-        }
-        // The told time goes on from scene to scene unless the script says otherwise.
-        if line.starts_with('$') {
-            at = at.map(|at| at + Duration::minutes(1));
         }
     }
     Ok(scenes)
@@ -136,7 +133,12 @@ fn words(line: &str) -> Vec<String> {
 /// Plays a script in a workshop folder; returns the commands that were run.
 fn play(script: &str, folder: &Path, world: &mut World<'_>) -> Result<Vec<String>, Failure> {
     let mut ran = Vec::new();
+    let mut now: Option<DateTime<FixedOffset>> = None;
     for scene in scenes(script)? {
+        let at = scene
+            .at
+            .or(now)
+            .ok_or_else(|| Failure::from("the demo script tells no time"))?;
         let mut args: Vec<OsString> = vec!["brakecorner".into(), "--shop".into(), folder.into()];
         args.extend(scene.command.iter().map(|word| {
             if word == "{folder}" {
@@ -157,7 +159,7 @@ fn play(script: &str, folder: &Path, world: &mut World<'_>) -> Result<Vec<String
         env.remove("BRAKECORNER_PASSPHRASE");
         let mut inner = World {
             clock: Clock::Told {
-                next: scene.at,
+                next: at,
                 step: Duration::seconds(STEP_SECONDS),
             },
             input: &mut input,
@@ -169,6 +171,9 @@ fn play(script: &str, folder: &Path, world: &mut World<'_>) -> Result<Vec<String
             folder: world.folder.clone(),
         };
         let exit = run_command(args, &mut inner);
+        if let Clock::Told { next, .. } = inner.clock {
+            now = Some(next);
+        }
         if exit == Exit::NoAnswer {
             let said = String::from_utf8_lossy(&err).into_owned();
             return Err(Failure::from(format!(
