@@ -85,9 +85,7 @@ impl Walk {
         } = step
             && slots(case, *item).contains(&(*slot, true))
         {
-            self.passed
-                .insert((*place, format!("{item} {phase:?}"), *slot));
-            return Answer::Words(Vec::new());
+            return Answer::Facts(vec![passed(*place, *item, *phase, *slot)], Vec::new());
         }
         // Many gauges send Enter after their value: an empty line is never an answer.
         words("nothing entered; an empty line is never an answer here")
@@ -134,10 +132,8 @@ impl Walk {
         let swept_pair = slot == Slot::Swept && rest.len() == 1;
         let ring_given = matches!(slot, Slot::Swept | Slot::Temperature) && rest.len() > 1;
         if ring_given && slots(case, item).contains(&(slot, true)) {
-            self.passed
-                .insert((place, format!("{item} {phase:?}"), slot));
             self.queue = values.to_vec();
-            return Answer::Words(Vec::new());
+            return Answer::Facts(vec![passed(place, item, phase, slot)], Vec::new());
         }
         let instrument = self.instrument(case, place, item);
         let slots: Vec<Slot> = if swept_pair {
@@ -173,19 +169,18 @@ impl Walk {
 
     /// `/` between inner and outer pad: the inner pad has no more readings.
     fn slash(&mut self, case: &Case<'_>, step: &Step, rest: &[String]) -> Answer {
-        if let Step::Read {
-            place,
-            item,
-            phase,
-            slot,
-        } = step
-            && slots(case, *item).contains(&(*slot, true))
-        {
-            self.passed
-                .insert((*place, format!("{item} {phase:?}"), *slot));
-        }
         self.queue = rest.to_vec();
-        Answer::Words(Vec::new())
+        match step {
+            Step::Read {
+                place,
+                item,
+                phase,
+                slot,
+            } if slots(case, *item).contains(&(*slot, true)) => {
+                Answer::Facts(vec![passed(*place, *item, *phase, *slot)], Vec::new())
+            }
+            _ => Answer::Words(Vec::new()),
+        }
     }
 
     /// The next value of a line that held several, to be answered as if typed now.
@@ -462,7 +457,7 @@ impl Walk {
         };
         let open = steps(case, part)
             .into_iter()
-            .any(|stage| self.is_open(&stage) && stage.step.about() == Some((place, item, phase)));
+            .any(|stage| !stage.done && stage.step.about() == Some((place, item, phase)));
         if open {
             return Vec::new();
         }
@@ -476,6 +471,15 @@ impl Walk {
             })
             .map(|finding| format!("= {} {}", finding.verdict, finding.sentence))
             .collect()
+    }
+}
+
+const fn passed(place: Place, item: Item, phase: Phase, slot: Slot) -> Event {
+    Event::Passed {
+        place,
+        item,
+        phase,
+        slot,
     }
 }
 
@@ -727,6 +731,9 @@ fn undo(case: &Case<'_>) -> Answer {
         Event::ZeroCheck(check) => format!("zero check of {}", check.instrument),
         Event::Torque(task) => format!("torque at {}", task.corner),
         Event::Gate { gate, .. } => gate.question().to_owned(),
+        Event::Passed {
+            place, item, slot, ..
+        } => format!("passing over {place} {item} {slot}"),
         _ => "the last remark".to_owned(),
     };
     let event = Event::Struck {

@@ -11,14 +11,12 @@ mod command;
 mod prompt;
 mod steps;
 
-use std::collections::BTreeSet;
-
 pub use answer::Answer;
 pub use command::{Command, Line, WORDS, read_line};
 pub use prompt::{Prompt, opening_lines};
 pub use steps::{Part, Stage, Step, instrument_for, instrument_kind, order, slots, steps};
 
-use crate::job::{Corner, Event, Instrument, Place, Slot};
+use crate::job::{Corner, Event, Instrument, Place};
 use crate::judge::Case;
 
 /// A walk in progress: what is not in the journal because it changes nothing there.
@@ -28,8 +26,6 @@ pub struct Walk {
     part: Option<Part>,
     /// The corner the technician asked for.
     wanted: Option<Corner>,
-    /// Optional steps passed over in this sitting.
-    passed: BTreeSet<(Place, String, Slot)>,
     /// Instruments chosen in this sitting, the latest last.
     chosen: Vec<String>,
     /// Values of a line that held several, still to be taken.
@@ -95,7 +91,7 @@ impl Walk {
     fn next_in(&self, case: &Case<'_>, part: Part) -> Option<Stage> {
         let open: Vec<Stage> = steps(case, part)
             .into_iter()
-            .filter(|stage| self.is_open(stage))
+            .filter(|stage| !stage.done)
             .collect();
         let wanted = self.wanted.and_then(|corner| {
             // A micrometer that was never zeroed comes before any corner.
@@ -106,25 +102,6 @@ impl Walk {
             })
         });
         wanted.or(open.first()).cloned()
-    }
-
-    /// Whether a step still wants an answer in this sitting.
-    pub(crate) fn is_open(&self, stage: &Stage) -> bool {
-        !stage.done && (!stage.optional || !self.passed_over(&stage.step))
-    }
-
-    fn passed_over(&self, step: &Step) -> bool {
-        match step {
-            Step::Read {
-                place,
-                item,
-                slot,
-                phase,
-            } => self
-                .passed
-                .contains(&(*place, format!("{item} {phase:?}"), *slot)),
-            _ => false,
-        }
     }
 
     /// The instrument the next value comes from: the one chosen in this sitting if it can, else the
