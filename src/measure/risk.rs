@@ -338,16 +338,21 @@ pub fn upper_acceptance_limit(
 const HUGE: f64 = 1e100;
 
 fn finite(what: &'static str, value: f64, problems: &mut Problems) {
-    problems.check(value.abs() <= HUGE, || MeasureError::NotFinite { what, value });
+    problems.check(value.abs() <= HUGE, || MeasureError::NotFinite {
+        what,
+        value,
+    });
 }
 
 fn positive(what: &'static str, value: f64, problems: &mut Problems) {
-    problems.check((1.0 / HUGE..=HUGE).contains(&value), || MeasureError::OutOfRange {
-        what,
-        value,
-        low: 1.0 / HUGE,
-        high: HUGE,
-        unit: "",
+    problems.check((1.0 / HUGE..=HUGE).contains(&value), || {
+        MeasureError::OutOfRange {
+            what,
+            value,
+            low: 1.0 / HUGE,
+            high: HUGE,
+            unit: "",
+        }
     });
 }
 
