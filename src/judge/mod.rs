@@ -20,6 +20,7 @@ mod repeat;
 mod vehicle;
 mod verdict;
 mod wear;
+pub mod why;
 mod words;
 
 use std::collections::BTreeMap;
