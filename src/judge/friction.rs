@@ -80,7 +80,7 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
             Urgency::Watch,
         );
     }
-    if case.defect_code(place, Item::SensorWear, data) == Some("lamp") {
+    if case.defect_code(place, Item::SensorWear, phase) == Some("lamp") {
         draft.advise("the pad-wear lamp is on", Urgency::Watch);
     }
     basis_unknown(friction, &mut draft);

@@ -118,12 +118,20 @@ fn standing(items: &[Finding], phase: Phase) -> Vec<&Finding> {
         .collect()
 }
 
-/// Judges a job.
+/// Judges a job, and adds the likely causes.
 ///
 /// # Errors
 /// None: what cannot be judged is NOT INSPECTED or NO LIMIT with its reason.
 #[must_use]
 pub fn judge(case: &Case<'_>) -> Judgement {
+    let mut judgement = verdicts(case);
+    judgement.causes = causes::causes(case, &judgement);
+    judgement
+}
+
+/// Judges a job without looking for causes: every verdict is settled here.
+#[must_use]
+pub fn verdicts(case: &Case<'_>) -> Judgement {
     let corners: BTreeMap<Corner, PlaceJudgement> = Job::corners_of(axle_count(case))
         .map(|corner| (corner, gather(corner_findings(case, corner))))
         .collect();
@@ -155,7 +163,6 @@ pub fn judge(case: &Case<'_>) -> Judgement {
     judgement.verdict = judgement.as_left;
     judgement.overrides =
         overrides::list(case, judgement.findings().collect::<Vec<_>>().into_iter());
-    judgement.causes = causes::causes(case, &judgement);
     judgement
 }
 

@@ -80,7 +80,7 @@ pub(super) fn imbalance(case: &Case<'_>, axle: Axle, data: Phase, phase: Phase) 
             let pulls = case.complains(Symptom::Pull, phase);
             let margin = case.policy.rollers_margin.value;
             draft.percent((percent.value, percent.u), &chain, pulls, margin);
-            if draft.is_fail() && nothing_explains(case, axle, data) {
+            if draft.is_fail() && nothing_explains(case, axle, phase) {
                 draft.note("nothing else found at this axle explains it: look further");
             }
         }
@@ -110,7 +110,7 @@ fn counted(forces: &AxleForces, chain: &LimitChain<Percent>) -> Counted {
 }
 
 /// Whether no look at the axle's brakes found a defect.
-fn nothing_explains(case: &Case<'_>, axle: Axle, data: Phase) -> bool {
+fn nothing_explains(case: &Case<'_>, axle: Axle, phase: Phase) -> bool {
     let brake = [
         Item::Hose,
         Item::CalliperLeak,
@@ -123,7 +123,7 @@ fn nothing_explains(case: &Case<'_>, axle: Axle, data: Phase) -> bool {
     axle.corners().into_iter().map(Place::Corner).all(|place| {
         brake
             .iter()
-            .all(|item| case.defect_code(place, *item, data).is_none())
+            .all(|item| case.defect_code(place, *item, phase).is_none())
     })
 }
 

@@ -54,6 +54,7 @@ pub fn at(text: &str) -> Place {
 }
 
 /// A journal in the making.
+#[derive(Clone)]
 pub struct Book {
     time: DateTime<FixedOffset>,
     by: String,

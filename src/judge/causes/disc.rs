@@ -270,8 +270,12 @@ fn closure(corner: Corner, clocking: &Clocking) -> Option<Cause> {
     )
 }
 
-/// Dirt: cleaned, and in the same position, the run-out is another one.
 fn dirt(e: &Evidence<'_>, corner: Corner) -> Option<Cause> {
+    cleaned(e, corner).or_else(|| rust(e, corner))
+}
+
+/// Cleaned, and in the same position, the run-out is another one.
+fn cleaned(e: &Evidence<'_>, corner: Corner) -> Option<Cause> {
     let place = Place::Corner(corner);
     let mut rings = e.case.job.takes(place, Item::DiscRunout, Phase::AsFound);
     let (first, second) = (rings.next()?, rings.next()?);
@@ -288,7 +292,7 @@ fn dirt(e: &Evidence<'_>, corner: Corner) -> Option<Cause> {
     let ((at, before, u), (again, after, u_after)) = (read(first)?, read(second)?);
     let spread = (u.mm() * u.mm() + u_after.mm() * u_after.mm()).sqrt();
     if at != again || (before - after).mm() <= 2.0 * spread {
-        return rust(e, corner);
+        return None;
     }
     Some(
         Cause::new(
