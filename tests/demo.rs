@@ -1,5 +1,7 @@
 //! The demonstration: one command, a whole job, the results computed independently.
 
+#![allow(clippy::unwrap_used)] // helpers of tests stand outside test functions
+
 mod common;
 
 use common::Yard;

@@ -1,5 +1,7 @@
 //! The walk as a technician drives it: from a pipe, broken off, killed, and gone on with.
 
+#![allow(clippy::unwrap_used)] // helpers of tests stand outside test functions
+
 mod common;
 
 use std::io::{BufRead as _, BufReader, Write as _};
