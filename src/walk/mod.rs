@@ -85,7 +85,24 @@ impl Walk {
         }
         self.part(case)
             .and_then(|part| self.next_in(case, part))
-            .map(|stage| stage.step)
+            .map(|stage| self.with_chosen(case, stage.step))
+    }
+
+    /// A zero check is made on the micrometer chosen in this sitting, if one was.
+    fn with_chosen(&self, case: &Case<'_>, step: Step) -> Step {
+        let Step::Zero { instrument } = step else {
+            return step;
+        };
+        let micrometer = |id: &&String| {
+            case.register
+                .get(id)
+                .is_some_and(|i| i.kind == crate::job::InstrumentKind::Micrometer)
+                && case.job.zero_error(id, u64::MAX).is_none()
+        };
+        let chosen = self.chosen.iter().rev().find(micrometer).cloned();
+        Step::Zero {
+            instrument: chosen.unwrap_or(instrument),
+        }
     }
 
     fn next_in(&self, case: &Case<'_>, part: Part) -> Option<Stage> {
