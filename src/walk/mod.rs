@@ -9,7 +9,10 @@ mod caution;
 mod chart;
 mod command;
 mod prompt;
+mod reading;
+mod spoken;
 mod steps;
+mod torque;
 
 pub use answer::Answer;
 pub use command::{Command, Line, WORDS, read_line};
