@@ -1,5 +1,7 @@
 //! The demonstration: one command, a whole job, the results computed independently.
 
+#![allow(clippy::unwrap_used)] // helpers of tests stand outside test functions
+
 mod common;
 
 use common::Yard;
@@ -86,6 +88,27 @@ fn rear_pads_are_advised_by_the_earliest_distance_and_everything_else_passes() {
     // Odometer 84 120 km and the lower bounds 6671 and 7485 km.
     assert!(verdict.to_string().contains("\"by_km\":90791"));
     assert!(verdict.to_string().contains("\"by_km\":91605"));
+}
+
+#[test]
+fn the_four_jobs_come_and_leave_as_the_scenario_says() {
+    let yard = Yard::demo();
+    for (job, found, left) in [
+        ("HWY-0411", "ADVISE", "ADVISE"),
+        ("HWY-0417", "FAIL", "PASS"),
+        ("HWY-0423", "FAIL", "ADVISE"),
+        ("HWY-0429", "INCOMPLETE", "INCOMPLETE"),
+    ] {
+        let said = yard.run(&["verdict", job, "--json"]);
+        assert_eq!(said.code, Some(i32::from(left != "PASS")), "{job}");
+        let verdict = said.json();
+        assert_eq!(
+            (&verdict["as_found"], &verdict["as_left"]),
+            (&found.into(), &left.into()),
+            "{job}"
+        );
+        yard.run(&["verify", job]).ends(0);
+    }
 }
 
 #[test]

@@ -394,6 +394,14 @@ mod tests {
     }
 
     #[test]
+    fn the_guard_band_lies_inside_either_limit() {
+        let (limit, u) = (Length::from_nm(50_000), Length::from_nm(1_000));
+        let at_most = acceptance_limit(Bound::AtMost(limit), u, 0.95).unwrap();
+        let at_least = acceptance_limit(Bound::AtLeast(limit), u, 0.95).unwrap();
+        assert_eq!((at_most.nm(), at_least.nm()), (48_355, 51_645));
+    }
+
+    #[test]
     fn the_ball_bearings_come_out() {
         // Source: JCGM 106:2012 9.5.4, quoted by a national laboratory's open calculator
         // (secondary, reproduced): 4.2 % out of tolerance, consumer's risk 0.8 %.

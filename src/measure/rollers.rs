@@ -315,6 +315,22 @@ mod tests {
             ..axle
         };
         assert_eq!(counted(&swapped, None), Counted::LowerLocked);
+        let mirrored = AxleForces {
+            left: n(2000),
+            right: n(3000),
+            ..axle
+        };
+        assert_eq!(counted(&mirrored, None), Counted::LowerLocked);
+        assert_eq!(
+            counted(
+                &AxleForces {
+                    left_locked: false,
+                    ..mirrored
+                },
+                None
+            ),
+            Counted::Yes
+        );
         assert_eq!(counted(&axle, Some(n(3000))), Counted::TooWeak);
         assert!(!locked_enough(&[axle, swapped]));
         assert!(locked_enough(&[

@@ -332,6 +332,26 @@ mod tests {
     }
 
     #[test]
+    fn a_wrench_covers_its_range_and_is_calibrated_from_a_fifth_of_it_up() {
+        let nm = |v: i64| Torque::from_mnm(v * 1000);
+        for (target, cover) in [
+            (19, WrenchCover::OutOfRange),
+            (20, WrenchCover::BelowCalibration),
+            (39, WrenchCover::BelowCalibration),
+            (40, WrenchCover::Covered),
+            (200, WrenchCover::Covered),
+            (201, WrenchCover::OutOfRange),
+        ] {
+            assert_eq!(
+                wrench_covers(nm(target), nm(20), nm(200)).unwrap(),
+                cover,
+                "{target}"
+            );
+        }
+        assert!(wrench_covers(nm(0), nm(200), nm(40)).is_err());
+    }
+
+    #[test]
     fn small_tools_have_the_wider_tolerance() {
         let nm = |v: i64| Torque::from_mnm(v * 1000);
         assert_eq!(tolerance(nm(10), nm(10)), Torque::from_mnm(600));

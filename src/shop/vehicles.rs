@@ -280,6 +280,7 @@ mod tests {
             rules: vec![],
             policy: "default".into(),
             schedule: "routine".into(),
+            sides: Default::default(),
         };
         let shop = Workshop::create(&root.path().join("shop"), settings).unwrap();
         (root, shop)

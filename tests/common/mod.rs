@@ -1,5 +1,6 @@
 //! A workshop in a temporary folder and the program run in it, as a user runs it.
 #![allow(dead_code, unreachable_pub)] // every test file uses its own part of this
+#![allow(clippy::unwrap_used, clippy::panic)] // a helper of tests, outside a test function
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
