@@ -52,6 +52,9 @@ pub mod uncertainty;
 pub mod vin;
 pub mod wear;
 
+#[cfg(test)]
+mod properties;
+
 pub use error::MeasureError;
 
 use crate::units::Length;

@@ -334,20 +334,23 @@ pub fn upper_acceptance_limit(
     Ok(micro(0.5 * (low + high)))
 }
 
+/// Numbers beyond this are nobody's measurement, and their squares would overflow.
+const HUGE: f64 = 1e100;
+
 fn finite(what: &'static str, value: f64, problems: &mut Problems) {
-    problems.check(value.is_finite(), || MeasureError::NotFinite {
+    problems.check(value.abs() <= HUGE, || MeasureError::NotFinite {
         what,
         value,
     });
 }
 
 fn positive(what: &'static str, value: f64, problems: &mut Problems) {
-    problems.check(value > 0.0 && value.is_finite(), || {
+    problems.check((1.0 / HUGE..=HUGE).contains(&value), || {
         MeasureError::OutOfRange {
             what,
             value,
-            low: f64::MIN_POSITIVE,
-            high: f64::MAX,
+            low: 1.0 / HUGE,
+            high: HUGE,
             unit: "",
         }
     });

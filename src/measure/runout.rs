@@ -237,7 +237,7 @@ pub(crate) fn phasor(ring: &RunoutRing, gauge: &Gauge) -> Result<Phasor, Measure
     if values.len() < FEWEST_POINTS {
         return Err(too_few);
     }
-    let fit = harmonic::fit(&values, &degrees_of(ring), &[1]).ok_or_else(|| too_few.clone())?;
+    let fit = harmonic::fit(&values, &directions_of(ring), &[1]).ok_or_else(|| too_few.clone())?;
     let &(a, b) = fit.terms.first().ok_or(too_few)?;
     let sigma = gauge.noise_mm() * cosine;
     let diagonal = |i: usize| {
@@ -254,11 +254,12 @@ pub(crate) fn phasor(ring: &RunoutRing, gauge: &Gauge) -> Result<Phasor, Measure
     })
 }
 
-fn degrees_of(ring: &RunoutRing) -> Vec<f64> {
-    match &ring.angles {
+fn directions_of(ring: &RunoutRing) -> Vec<(f64, f64)> {
+    let degrees = match &ring.angles {
         Some(angles) => angles.iter().map(|a| a.degrees()).collect(),
         None => harmonic::even_degrees(ring.points.len()),
-    }
+    };
+    harmonic::directions(&degrees)
 }
 
 /// The least share of a pure tilt's run-out that `points` evenly spaced readings can show,
@@ -298,13 +299,13 @@ pub fn seen_as(points: u32, order: u32) -> Option<u32> {
 
 fn fit(ring: &RunoutRing, points: &[Length], gauge: &Gauge, cosine: f64) -> Option<HarmonicFit> {
     let values: Vec<f64> = points.iter().map(|p| p.mm()).collect();
-    let degrees = degrees_of(ring);
-    let tilt = harmonic::fit(&values, &degrees, &[1])?;
+    let directions = directions_of(ring);
+    let tilt = harmonic::fit(&values, &directions, &[1])?;
     let &(a, b) = tilt.terms.first()?;
     let amplitude = libm::hypot(a, b);
     let left: Vec<f64> = values
         .iter()
-        .zip(&degrees)
+        .zip(&directions)
         .map(|(v, &d)| v - tilt.at(d, &[1]))
         .collect();
     let (low, high) = left
@@ -312,7 +313,7 @@ fn fit(ring: &RunoutRing, points: &[Length], gauge: &Gauge, cosine: f64) -> Opti
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), &v| {
             (l.min(v), h.max(v))
         });
-    let order2 = harmonic::fit(&values, &degrees, &[1, 2])
+    let order2 = harmonic::fit(&values, &directions, &[1, 2])
         .and_then(|f| f.terms.get(1).copied())
         .and_then(|(a, b)| Length::from_mm(2.0 * libm::hypot(a, b)));
     let (u_amplitude, u_angle) = u_of_tilt(&tilt, (a, b), gauge.noise_mm() * cosine.abs());
@@ -322,7 +323,7 @@ fn fit(ring: &RunoutRing, points: &[Length], gauge: &Gauge, cosine: f64) -> Opti
         order2,
         order_n: ring
             .fasteners
-            .and_then(|n| order_n(&values, &degrees, u32::from(n))),
+            .and_then(|n| order_n(&values, &directions, u32::from(n))),
         residual: Length::from_mm(high - low)?,
         u_peak_to_peak: Length::from_mm(2.0 * u_amplitude)?,
         u_high_spot: Angle::from_degrees(u_angle)?,
@@ -353,15 +354,15 @@ fn u_of_tilt(fit: &harmonic::Fit, (a, b): (f64, f64), sigma: f64) -> (f64, f64) 
 }
 
 /// The once-a-fastener part, peak to peak.
-fn order_n(values: &[f64], degrees: &[f64], n: u32) -> Option<Length> {
+fn order_n(values: &[f64], directions: &[(f64, f64)], n: u32) -> Option<Length> {
     let points = u32::try_from(values.len()).ok()?;
     if points == 2 * n {
         // Stud and mid-stud alternate: only the cosine of this order is visible.
         let mut line = vec![vec![0.0; 4]; 4];
         let mut right = [0.0; 4];
-        for (&value, &angle) in values.iter().zip(degrees) {
-            let (c, s) = harmonic::cos_sin(angle);
-            let row = [1.0, c, s, harmonic::cos_sin(angle * f64::from(n)).0];
+        for (&value, &direction) in values.iter().zip(directions) {
+            let (c, s) = direction;
+            let row = [1.0, c, s, harmonic::multiple(direction, n).0];
             for (i, &x) in row.iter().enumerate() {
                 if let (Some(total), Some(cells)) = (right.get_mut(i), line.get_mut(i)) {
                     *total += x * value;
@@ -379,7 +380,7 @@ fn order_n(values: &[f64], degrees: &[f64], n: u32) -> Option<Length> {
     if points <= 2 * n {
         return None;
     }
-    let fit = harmonic::fit(values, degrees, &[1, n])?;
+    let fit = harmonic::fit(values, directions, &[1, n])?;
     let &(a, b) = fit.terms.get(1)?;
     Length::from_mm(2.0 * libm::hypot(a, b))
 }
