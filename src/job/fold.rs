@@ -176,6 +176,8 @@ pub struct Job {
     pub photos: Vec<(Meta, Place, Item, String, String)>,
     /// Questions asked and answered.
     pub asked: Vec<(Meta, super::Answered)>,
+    /// Second persons' blind readings: place, item, phase, slot, value in nanometres.
+    pub seconds: Vec<(Meta, Place, Item, Phase, Slot, i64)>,
     /// Events struck out, with the reason.
     pub struck: Vec<(Meta, u64, String)>,
     /// State the vehicle was left in, last known.
@@ -186,6 +188,7 @@ pub struct Job {
     pub unknown: Vec<(u64, String)>,
     /// Sequence number of the last event.
     pub last_seq: u64,
+    passed: BTreeSet<(Key, Slot)>,
     readings: BTreeMap<Key, BTreeMap<u32, Take>>,
     seen: BTreeMap<Key, Seen>,
     log: BTreeMap<u64, (Meta, Event)>,
@@ -276,6 +279,24 @@ impl Job {
             } => {
                 self.photos
                     .push((meta.clone(), *place, *item, sha256.clone(), name.clone()));
+            }
+            Event::Second {
+                place,
+                item,
+                phase,
+                slot,
+                entered,
+                ..
+            } => self
+                .seconds
+                .push((meta.clone(), *place, *item, *phase, *slot, entered.value)),
+            Event::Passed {
+                place,
+                item,
+                phase,
+                slot,
+            } => {
+                self.passed.insert(((*place, *item, *phase), *slot));
             }
             Event::CastMark { corner, entered } => {
                 self.cast_marks
@@ -376,6 +397,12 @@ impl Job {
         self.seen.get(&(place, item, phase))
     }
 
+    /// Whether an optional value was passed over.
+    #[must_use]
+    pub fn passed(&self, place: Place, item: Item, phase: Phase, slot: Slot) -> bool {
+        self.passed.contains(&((place, item, phase), slot))
+    }
+
     /// Whether anything was entered for an item in a phase.
     #[must_use]
     pub fn touched(&self, place: Place, item: Item, phase: Phase) -> bool {
@@ -434,6 +461,8 @@ impl Job {
                     Event::Reading(_)
                         | Event::Seen { .. }
                         | Event::ZeroCheck(_)
+                        | Event::Passed { .. }
+                        | Event::Second { .. }
                         | Event::Torque(_)
                         | Event::Gate { .. }
                         | Event::Note { .. }

@@ -40,6 +40,17 @@ pub enum Step {
         /// Which value.
         slot: Slot,
     },
+    /// Read a value again, blind, by a second person.
+    Second {
+        /// Where.
+        place: Place,
+        /// What.
+        item: Item,
+        /// As found or as left.
+        phase: Phase,
+        /// Which value.
+        slot: Slot,
+    },
     /// Confirm an earlier torque stage of a wheel.
     Stage {
         /// The wheel.
@@ -89,7 +100,9 @@ impl Step {
     #[must_use]
     pub const fn corner(&self) -> Option<Corner> {
         match self {
-            Self::Look { place, .. } | Self::Read { place, .. } => place.corner(),
+            Self::Look { place, .. } | Self::Read { place, .. } | Self::Second { place, .. } => {
+                place.corner()
+            }
             Self::Stage { corner, .. }
             | Self::Final { corner, .. }
             | Self::SecondPass { corner, .. }
@@ -215,7 +228,9 @@ fn item_steps(case: &Case<'_>, place: Place, item: Item, phase: Phase, stages: &
             for (slot, optional) in slots(case, item) {
                 let has = take.is_some_and(|take| take.slots.contains_key(&slot));
                 // An optional value is passed over once what follows it has been given.
-                let past = optional && take.is_some_and(|take| begun_after(take, slot));
+                let past = optional
+                    && (case.job.passed(place, item, phase, slot)
+                        || take.is_some_and(|take| begun_after(take, slot)));
                 stages.push(Stage {
                     step: Step::Read {
                         place,
