@@ -189,3 +189,16 @@ fn the_torque_example_goes_round_as_a_star() {
     agrees(&answer, "/tolerance_nm", 7.0, 3);
     assert!(below.contains("1 3 5 2 4"));
 }
+
+#[test]
+fn the_list_of_checks_says_what_each_ones_own_help_says() {
+    let list = String::from_utf8(run(&["--help"], "").stdout).unwrap();
+    for name in [
+        "disc", "runout", "clocking", "shim", "hub", "bearing", "pad", "drum", "wear", "rollers",
+        "fluid", "torque",
+    ] {
+        let own = String::from_utf8(run(&[name, "--help"], "").stdout).unwrap();
+        let first = own.lines().next().unwrap();
+        assert!(list.contains(first), "{name}: `{first}` is not in {list}");
+    }
+}
