@@ -14,7 +14,7 @@
 //!
 //! let um = |v: i64| Length::from_nm(v * 1000);
 //! let policy = Policy::builtin();
-//! let bench = Bench { limit: Some(um(2_000)), judder: false, policy: &policy };
+//! let bench = Bench { limit: Some(um(2_000)), judder: false, cautions: &[], policy: &policy };
 //! let readings = PadReadings { inner: vec![um(5_200)], outer: vec![um(5_400)] };
 //! let gauge = brakecorner::judge::check::pad_gauge(&policy);
 //! let finding = pads(&pad::pads(&readings, &gauge)?, &bench);
@@ -47,8 +47,17 @@ pub struct Bench<'a> {
     pub limit: Option<Length>,
     /// Judder is complained of.
     pub judder: bool,
+    /// Why no PASS may come from the readings; empty when one may.
+    pub cautions: &'a [String],
     /// The policy.
     pub policy: &'a Policy,
+}
+
+/// Why a micrometer with this zero error gives no PASS; `None` while the policy allows it.
+#[must_use]
+pub fn zero_caution(zero_error: Length, resolution: Length, policy: &Policy) -> Option<String> {
+    let allowed = case::allowed_zero(resolution, policy);
+    (zero_error.abs() > allowed).then(|| case::zero_error_words(zero_error, allowed))
 }
 
 impl Bench<'_> {
@@ -120,6 +129,7 @@ pub fn disc_thickness(ring: &Thickness, bench: &Bench<'_>) -> Finding {
     let mut draft = measured(Item::DiscThickness, ring.t_min, ring.u);
     let chain = bench.chain(LimitBound::AtLeast);
     disc::thickness_rules(&mut draft, ring, &chain, bench.policy);
+    draft.cautions(bench.cautions);
     draft.finish()
 }
 
@@ -135,6 +145,7 @@ pub fn disc_variation(dtv: Length, u: Length, floor: Length, bench: &Bench<'_>) 
         bench.judder,
         bench.policy,
     );
+    draft.cautions(bench.cautions);
     draft.finish()
 }
 

@@ -778,3 +778,22 @@ fn text_keeps_to_eighty_columns_and_plain_text_to_ascii() {
         "{out}"
     );
 }
+
+#[test]
+fn too_large_a_zero_error_never_gives_a_pass() {
+    // 2 µm are allowed for an instrument that shows 0.001 mm (this project's own figure).
+    for (zero, verdict) in [("0.002", "PASS"), ("0.003", "ADVISE"), ("-0.003", "ADVISE")] {
+        let (_, got) = json(&[
+            "disc",
+            "--readings",
+            "23.000 23.001 23.000 23.001",
+            "--limit",
+            "22",
+            "--temperature",
+            "20",
+            "--zero-error",
+            zero,
+        ]);
+        assert_eq!(word(&got, "/verdict"), verdict, "{zero}: {got:#}");
+    }
+}

@@ -262,7 +262,12 @@ fn read_dials(args: &Args, reader: &mut Reader<'_>, asked: &Asked, results: &mut
 
 /// Thickness and its variation together.
 fn judged(results: &Results, asked: &Asked, policy: &Policy) -> Answer {
-    let bench = asked.given.bench(policy);
+    let zero = check::zero_caution(asked.given.zero_error, asked.gauge.resolution, policy);
+    let cautions: Vec<String> = zero.into_iter().collect();
+    let bench = Bench {
+        cautions: &cautions,
+        ..asked.given.bench(policy)
+    };
     let dtv_bench = Bench {
         limit: asked.dtv_limit,
         ..bench

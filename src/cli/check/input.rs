@@ -74,6 +74,7 @@ impl Given {
         Bench {
             limit: self.limit,
             judder: self.judder,
+            cautions: &[],
             policy,
         }
     }
