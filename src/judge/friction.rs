@@ -9,7 +9,7 @@ use crate::job::{Axle, Corner, InstrumentKind, Item, Part, Phase, Place, Slot, T
 use crate::measure::disc::wear_used;
 use crate::measure::drum;
 use crate::measure::pad::{self, PadReadings, Pads};
-use crate::spec::{FrictionSpec, LimitChain};
+use crate::spec::{FrictionSpec, LimitChain, Policy};
 use crate::units::Length;
 
 /// The evaluated pads of a corner, with what speaks against a PASS by them.
@@ -71,15 +71,8 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         u_um: pads.u.um(),
         forecast: wear::shown(&forecast),
     });
-    draft.one_way(pads.min, pads.u, &chain, "minimum pad thickness");
-    stop_below_half(case, &mut draft, friction, pads.min);
-    let plan = case.policy.pads_plan.value;
-    if pads.min <= plan {
-        draft.advise(
-            format!("at or below {plan}, where a change is planned"),
-            Urgency::Watch,
-        );
-    }
+    let maker = friction.and_then(FrictionSpec::min_friction);
+    pad_rules(&mut draft, (pads.min, pads.u), &chain, maker, case.policy);
     if case.defect_code(place, Item::SensorWear, phase) == Some("lamp") {
         draft.advise("the pad-wear lamp is on", Urgency::Watch);
     }
@@ -122,7 +115,8 @@ fn one_pad(
     let chain = case.sources(&facts).pads();
     draft.one_way(pad.min, pad.u, &chain, "minimum pad thickness");
     let friction = case.axle(corner.axle()).and_then(|axle| axle.pads.as_ref());
-    stop_below_half(case, &mut draft, friction, pad.min);
+    let maker = friction.and_then(FrictionSpec::min_friction);
+    stop_below_half(case.policy, &mut draft, maker, pad.min);
     draft.incomplete(format!("the {missing} pad was not measured"));
     Some(draft.finish())
 }
@@ -173,18 +167,7 @@ pub(super) fn inner_outer(
     draft.results(Results::Difference {
         difference_mm: difference.mm(),
     });
-    let allowed = case.policy.pads_inner_outer.value;
-    if difference.abs() > allowed {
-        let thinner = if difference < Length::ZERO {
-            "inner"
-        } else {
-            "outer"
-        };
-        draft.advise(
-            format!("the {thinner} pad is more than {allowed} thinner than the other"),
-            Urgency::Watch,
-        );
-    }
+    inner_outer_rules(&mut draft, difference, case.policy);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
@@ -242,19 +225,9 @@ pub(super) fn linings(
         u_um: linings.u.um(),
         forecast: wear::shown(&forecast),
     });
-    draft.one_way(linings.min, linings.u, &chain, "minimum lining thickness");
-    stop_below_half(case, &mut draft, friction, linings.min);
-    let margin = case.policy.linings_margin.value;
-    if chain
-        .applied
-        .as_ref()
-        .is_some_and(|limit| linings.min <= limit.value + margin)
-    {
-        draft.advise(
-            format!("{margin} or less is left above the limit"),
-            Urgency::Watch,
-        );
-    }
+    let maker = friction.and_then(FrictionSpec::min_friction);
+    let thinnest = (linings.min, linings.u);
+    lining_rules(&mut draft, thinnest, &chain, maker, case.policy);
     basis_unknown(friction, &mut draft);
     wear::plan_ahead(case, &mut draft, &forecast);
     draft.cautions(&measured.cautions);
@@ -357,15 +330,68 @@ fn used(friction: Option<&FrictionSpec>, chain: &LimitChain<Length>, min: Length
         .map(|wear| wear.wear_fraction)
 }
 
-/// Friction below half of the maker's minimum is not to be driven.
-fn stop_below_half(
-    case: &Case<'_>,
+/// The rules for the thinnest pad.
+pub(super) fn pad_rules(
     draft: &mut Draft,
-    friction: Option<&FrictionSpec>,
-    min: Length,
+    (min, u): (Length, Length),
+    chain: &LimitChain<Length>,
+    maker: Option<Length>,
+    policy: &Policy,
 ) {
-    let share = case.policy.friction_stop.value;
-    if let Some(limit) = friction.and_then(FrictionSpec::min_friction)
+    draft.one_way(min, u, chain, "minimum pad thickness");
+    stop_below_half(policy, draft, maker, min);
+    let plan = policy.pads_plan.value;
+    if min <= plan {
+        draft.advise(
+            format!("at or below {plan}, where a change is planned"),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// The rules for the thinnest lining.
+pub(super) fn lining_rules(
+    draft: &mut Draft,
+    (min, u): (Length, Length),
+    chain: &LimitChain<Length>,
+    maker: Option<Length>,
+    policy: &Policy,
+) {
+    draft.one_way(min, u, chain, "minimum lining thickness");
+    stop_below_half(policy, draft, maker, min);
+    let margin = policy.linings_margin.value;
+    if chain
+        .applied
+        .as_ref()
+        .is_some_and(|limit| min <= limit.value + margin)
+    {
+        draft.advise(
+            format!("{margin} or less is left above the limit"),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// The rule for inner minus outer pad.
+pub(super) fn inner_outer_rules(draft: &mut Draft, difference: Length, policy: &Policy) {
+    let allowed = policy.pads_inner_outer.value;
+    if difference.abs() > allowed {
+        let thinner = if difference < Length::ZERO {
+            "inner"
+        } else {
+            "outer"
+        };
+        draft.advise(
+            format!("the {thinner} pad is more than {allowed} thinner than the other"),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// Friction below half of the maker's minimum is not to be driven.
+fn stop_below_half(policy: &Policy, draft: &mut Draft, maker: Option<Length>, min: Length) {
+    let share = policy.friction_stop.value;
+    if let Some(limit) = maker
         && i128::from(min.nm()) * 100_000 < i128::from(limit.nm()) * i128::from(share.thousandths())
     {
         draft.fail(

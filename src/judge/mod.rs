@@ -7,6 +7,7 @@
 
 mod case;
 mod causes;
+pub mod check;
 mod clocking;
 mod decide;
 pub mod defect;

@@ -59,7 +59,7 @@ pub(super) fn shown(outlook: &Outlook) -> ForecastResults {
     }
 }
 
-const fn method_words(method: ForecastMethod) -> &'static str {
+pub(super) const fn method_words(method: ForecastMethod) -> &'static str {
     match method {
         ForecastMethod::KnownUncertainty => "line through the visits, known reading uncertainty",
         ForecastMethod::ResidualSpread => "line through the visits, spread of the residuals",
@@ -74,23 +74,30 @@ pub(super) fn whole_km(distance: Distance) -> i64 {
 /// A forecast that reaches the limit before the next service is an advice with that distance; and
 /// any advice with a forecast carries it.
 pub(super) fn plan_ahead(case: &Case<'_>, draft: &mut Draft, outlook: &Outlook) {
-    let Ok(forecast) = outlook else { return };
-    let until = whole_km(case.odometer() + forecast.distance_left_lower);
-    if forecast.distance_left_lower < case.service_distance() {
+    if let Ok(forecast) = outlook {
+        plan_rules(draft, forecast, case.odometer(), case.service_distance());
+    }
+}
+
+/// The rules for a forecast, counted from an odometer reading.
+pub(super) fn plan_rules(
+    draft: &mut Draft,
+    forecast: &Forecast,
+    odometer: Distance,
+    service: Distance,
+) {
+    let urgency = || Urgency::By {
+        km: Some(whole_km(odometer + forecast.distance_left_lower)),
+        date: None,
+    };
+    if forecast.distance_left_lower < service {
         draft.advise(
             format!(
                 "may reach its limit in {} km, before the next service",
                 whole_km(forecast.distance_left_lower)
             ),
-            urgency_of(until),
+            urgency(),
         );
     }
-    draft.sharpen(urgency_of(until));
-}
-
-const fn urgency_of(until: i64) -> Urgency {
-    Urgency::By {
-        km: Some(until),
-        date: None,
-    }
+    draft.sharpen(urgency());
 }
