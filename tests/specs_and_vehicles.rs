@@ -3,7 +3,6 @@
 // A test may stop at the first thing it cannot read.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-#[allow(clippy::unwrap_used, clippy::panic)]
 mod common;
 
 use common::Yard;

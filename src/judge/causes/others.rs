@@ -282,6 +282,13 @@ fn rear_thinner(e: &Evidence<'_>) -> Option<Cause> {
                 tenths(rear),
                 tenths(front)
             ),
+        )
+        .but_if(
+            Axle::REAR
+                .corners()
+                .into_iter()
+                .find(|corner| e.is_off(Place::Corner(*corner), Item::PadsInnerOuter))
+                .map(|corner| format!("at {corner} one pad alone is thin: look there first")),
         ),
     )
 }

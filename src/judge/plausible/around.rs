@@ -45,7 +45,7 @@ pub fn future_question(day: NaiveDate, today: NaiveDate) -> Option<String> {
 /// ```
 /// use brakecorner::judge::plausible::torque_question;
 /// use brakecorner::units::Torque;
-/// let nm = |v: &str| Torque::parse(v, Default::default()).unwrap();
+/// let nm = |v: &str| Torque::parse(v).unwrap();
 /// assert!(torque_question(nm("103.3"), nm("140")).unwrap().contains("lbf·ft"));
 /// assert_eq!(torque_question(nm("138"), nm("140")), None);
 /// ```

@@ -1,13 +1,15 @@
 //! `spec`: spec sheets, rule packs, policies and schedules: list, show, check, bring in, confirm.
 
+mod confirm;
+mod show;
+
 use std::path::{Path, PathBuf};
 
 use clap::Subcommand;
 use comfy_table::{ContentArrangement, Table, presets};
 
-use super::error::{Exit, Failure, Hint as _};
-use super::open::{person, style, workshop};
-use super::style::Style;
+use super::error::{Exit, Failure};
+use super::open::{style, workshop};
 use super::{Globals, World};
 use crate::shop::atomic;
 use crate::shop::folder::Workshop;
@@ -105,14 +107,14 @@ struct Confirm {
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
     match &args.action {
         Action::List(_) => run_list(globals, world),
-        Action::Show(show) => run_show(show, globals, world),
+        Action::Show(args) => show::run(args, globals, world),
         Action::Check(check) => run_check(check, globals, world),
         Action::Import(import) => run_import(import, globals, world),
         Action::Template(_) => {
             world.out.write_all(Sheet::template().as_bytes())?;
             Ok(Exit::Good)
         }
-        Action::Confirm(confirm) => run_confirm(confirm, globals, world),
+        Action::Confirm(args) => confirm::run(args, globals, world),
     }
 }
 
@@ -287,206 +289,6 @@ fn write_table(world: &mut World<'_>, table: &Table) -> Result<(), Failure> {
     Ok(())
 }
 
-fn run_show(show: &Show, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
-    let shop = perhaps_shop(globals, world)?;
-    let all = on_file(shop.as_ref())?;
-    let one = pick(show, &all, world)?.clone();
-    let style = style(globals, world);
-    if globals.json {
-        writeln!(world.out, "{:#}", as_json(&one)?)?;
-        return Ok(Exit::Good);
-    }
-    writeln!(
-        world.out,
-        "{}",
-        style.text(&format!(
-            "# {} {}, {} ({})",
-            one.sort.word(),
-            one.id(),
-            one.origin(),
-            one.file
-        ))
-    )?;
-    match one.sort {
-        Sort::Rules => show_pack(&RulePack::parse(&one.text, &one.file)?, style, world)?,
-        Sort::Policy => show_policy(&Policy::parse(&one.text, &one.file)?, style, world)?,
-        Sort::Sheet | Sort::Schedule => {
-            world.out.write_all(style.sheet(&one.text).as_bytes())?;
-        }
-    }
-    Ok(Exit::Good)
-}
-
-fn as_json(one: &OnFile) -> Result<serde_json::Value, Failure> {
-    Ok(match one.sort {
-        Sort::Sheet => serde_json::to_value(Sheet::parse(&one.text, &one.file)?)?,
-        Sort::Rules => serde_json::to_value(RulePack::parse(&one.text, &one.file)?)?,
-        Sort::Policy => serde_json::to_value(Policy::parse(&one.text, &one.file)?)?,
-        Sort::Schedule => serde_json::to_value(Schedule::parse(&one.text, &one.file)?)?,
-    })
-}
-
-/// The one file that is meant. The workshop's own hide the built-in ones of the same id; several
-/// that fit are asked about.
-fn pick<'a>(show: &Show, all: &'a [OnFile], world: &mut World<'_>) -> Result<&'a OnFile, Failure> {
-    let what = show
-        .vin
-        .as_deref()
-        .or(show.name.as_deref())
-        .unwrap_or_default();
-    let hidden = |one: &OnFile| {
-        !one.own
-            && all
-                .iter()
-                .any(|other| other.own && other.sort == one.sort && other.id() == one.id())
-    };
-    let seen: Vec<&OnFile> = all.iter().filter(|one| !hidden(one)).collect();
-    let matching: Vec<&OnFile> = match &show.vin {
-        Some(vin) => {
-            let fits = |one: &&&OnFile| {
-                one.sort == Sort::Sheet
-                    && Sheet::parse(&one.text, &one.file).is_ok_and(|sheet| sheet.fits_vin(vin))
-            };
-            let fitting: Vec<&OnFile> = seen.iter().filter(fits).copied().collect();
-            let own: Vec<&OnFile> = fitting.iter().filter(|one| one.own).copied().collect();
-            if own.is_empty() { fitting } else { own }
-        }
-        None => {
-            let wanted = what.trim().to_lowercase();
-            let exact: Vec<&OnFile> = seen
-                .iter()
-                .filter(|one| one.id() == wanted)
-                .copied()
-                .collect();
-            let part = |one: &&&OnFile| {
-                one.id().contains(&wanted)
-                    || one
-                        .names
-                        .as_ref()
-                        .is_some_and(|(_, name)| name.to_lowercase().contains(&wanted))
-            };
-            if exact.is_empty() && !wanted.is_empty() {
-                seen.iter().filter(part).copied().collect()
-            } else {
-                exact
-            }
-        }
-    };
-    match matching[..] {
-        [one] => Ok(one),
-        [] => Err(Failure::from(format!("nothing on file fits `{what}`"))
-            .hint("`brakecorner spec list` shows what there is")),
-        _ => ask_which(what, &matching, world),
-    }
-}
-
-fn ask_which<'a>(
-    what: &str,
-    matching: &[&'a OnFile],
-    world: &mut World<'_>,
-) -> Result<&'a OnFile, Failure> {
-    let labels: Vec<String> = matching
-        .iter()
-        .map(|one| format!("{} {}", one.sort.word(), one.id()))
-        .collect();
-    if world.input_is_terminal {
-        writeln!(world.err, "`{what}` fits several:")?;
-        for (number, label) in (1..).zip(&labels) {
-            writeln!(world.err, "  {number} {label}")?;
-        }
-        write!(world.err, "? which one (number) ")?;
-        world.err.flush()?;
-        let mut line = String::new();
-        world.input.read_line(&mut line)?;
-        let number: Option<usize> = line.trim().parse().ok();
-        if let Some(one) = number.and_then(|n| matching.get(n.checked_sub(1)?)) {
-            return Ok(one);
-        }
-    }
-    Err(
-        Failure::from(format!("`{what}` fits several: {}", labels.join(", ")))
-            .hint("give the whole name"),
-    )
-}
-
-fn show_pack(pack: &RulePack, style: Style, world: &mut World<'_>) -> Result<(), Failure> {
-    writeln!(
-        world.out,
-        "{}",
-        style.text(&format!("{}; {}", pack.name, pack.edition))
-    )?;
-    let mut table = plain_table();
-    table.set_header([
-        "rule",
-        "item",
-        "limit",
-        "at the limit",
-        "class",
-        "clause",
-        "status",
-    ]);
-    for rule in &pack.rows {
-        let bound = match rule.bound {
-            spec::Bound::Minimum => "at least",
-            spec::Bound::Maximum => "at most",
-        };
-        let item = match &rule.quantity {
-            Some(quantity) => format!("{} ({quantity})", rule.item),
-            None => rule.item.clone(),
-        };
-        let at_limit = if rule.at_limit_passes {
-            "passes"
-        } else {
-            "fails"
-        };
-        let row = [
-            rule.id.clone(),
-            item,
-            format!("{bound} {}", rule.value),
-            at_limit.to_owned(),
-            format!("{:?}", rule.class).to_lowercase(),
-            rule.clause.clone(),
-            status(rule.status, rule.checked_by.as_deref(), rule.unconfirmed()),
-        ];
-        table.add_row(row.map(|cell| style.text(&cell)));
-    }
-    for rule in &pack.defects {
-        let row = [
-            rule.id.clone(),
-            rule.item.clone(),
-            rule.codes.join(", "),
-            String::new(),
-            format!("{:?}", rule.class).to_lowercase(),
-            rule.clause.clone(),
-            status(rule.status, rule.checked_by.as_deref(), rule.unconfirmed()),
-        ];
-        table.add_row(row.map(|cell| style.text(&cell)));
-    }
-    write_table(world, &table)?;
-    for remark in &pack.remarks {
-        let line = format!("{} ({}): {}", remark.item, remark.clause, remark.text);
-        writeln!(world.out, "{}", style.text(&line))?;
-    }
-    Ok(())
-}
-
-fn status(status: spec::Status, checked_by: Option<&str>, unconfirmed: bool) -> String {
-    match (checked_by, unconfirmed) {
-        (Some(person), _) => format!("{}, checked by {person}", status.word()),
-        (None, true) => format!("{}, unconfirmed", status.word()),
-        (None, false) => status.word().to_owned(),
-    }
-}
-
-fn show_policy(policy: &Policy, style: Style, world: &mut World<'_>) -> Result<(), Failure> {
-    let mut table = plain_table();
-    for (section, key, value, origin) in policy.list() {
-        let row = [format!("{section}.{key}"), value, origin.to_string()];
-        table.add_row(row.map(|cell| style.text(&cell)));
-    }
-    write_table(world, &table)
-}
-
 fn read(world: &World<'_>, path: &Path) -> Result<String, Failure> {
     let path = world.folder.join(path);
     std::fs::read_to_string(&path).map_err(|error| {
@@ -640,110 +442,9 @@ fn run_import(import: &Import, globals: &Globals, world: &mut World<'_>) -> Resu
     })
 }
 
-fn run_confirm(
-    confirm: &Confirm,
-    globals: &Globals,
-    world: &mut World<'_>,
-) -> Result<Exit, Failure> {
-    let shop = workshop(globals, world)?;
-    let by = person(globals, world)?;
-    let all = on_file(Some(&shop))?;
-    let one = all
-        .iter()
-        .find(|one| one.sort == Sort::Rules && one.id() == confirm.pack)
-        .ok_or_else(|| {
-            let packs: Vec<&str> = all
-                .iter()
-                .filter(|one| one.sort == Sort::Rules)
-                .map(OnFile::id)
-                .collect();
-            Failure::from(format!("there is no rule pack `{}`", confirm.pack))
-                .hint(format!("there are: {}", packs.join(", ")))
-        })?;
-    let mut pack = RulePack::parse(&one.text, &one.file)
-        .hint("`brakecorner spec check` lists every problem")?;
-    if !pack.confirm(&confirm.rule, &by) {
-        let rules = pack.rows.iter().map(|rule| rule.id.as_str());
-        let rules: Vec<&str> = rules
-            .chain(pack.defects.iter().map(|rule| rule.id.as_str()))
-            .collect();
-        return Err(
-            Failure::from(format!("`{}` has no rule `{}`", confirm.pack, confirm.rule))
-                .hint(format!("its rules are: {}", rules.join(", "))),
-        );
-    }
-    let text = marked(&one.text, &confirm.rule, &by);
-    // What is written must say exactly what was meant: the pack with this one mark.
-    if RulePack::parse(&text, &one.file)? != pack {
-        return Err(Failure::from(format!(
-            "the rule `{}` cannot be marked in `{}`",
-            confirm.rule, one.file
-        ))
-        .hint("add `checked_by` to the rule in the file by hand"));
-    }
-    let folder = shop.folder.join("specs").join("rules");
-    std::fs::create_dir_all(&folder).hint("make the workshop's specs folder writable")?;
-    let path = folder.join(&one.file);
-    atomic::replace(&path, text.as_bytes())?;
-    if globals.json {
-        let value = serde_json::json!({"pack": confirm.pack, "rule": confirm.rule, "checked_by": by, "file": path});
-        writeln!(world.out, "{value:#}")?;
-    } else {
-        let line = format!("{} {}: checked by {by}", confirm.pack, confirm.rule);
-        writeln!(world.out, "{}", style(globals, world).text(&line))?;
-    }
-    Ok(Exit::Good)
-}
-
-/// The pack's text with a rule marked: the comments and the order of the file stay.
-fn marked(text: &str, rule: &str, person: &str) -> String {
-    let name = toml::Value::from(person).to_string();
-    let id = toml::Value::from(rule).to_string();
-    let mut out = String::new();
-    let mut inside = false;
-    for line in text.lines() {
-        let bare = line.trim();
-        if bare.starts_with('[') {
-            inside = false;
-        }
-        // The mark a rule carries already is replaced.
-        if inside && bare.starts_with("checked_by") {
-            continue;
-        }
-        out.push_str(line);
-        out.push('\n');
-        let is_id = bare
-            .strip_prefix("id")
-            .and_then(|rest| rest.trim_start().strip_prefix('='))
-            .is_some_and(|value| value.trim() == id);
-        if is_id {
-            inside = true;
-            out.push_str(&format!("checked_by = {name}\n"));
-        }
-    }
-    out
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_rule_is_marked_once_and_nothing_else_changes() {
-        let (file, text) = builtin_rule_packs()
-            .iter()
-            .find(|(file, _)| *file == "brake-fluid.toml")
-            .unwrap();
-        let mut pack = RulePack::parse(text, file).unwrap();
-        let rule = pack.rows[0].id.clone();
-        assert!(pack.rows[0].unconfirmed());
-        let once = marked(text, &rule, "Ilse \"I\" Varga");
-        let twice = marked(&once, &rule, "Tam Okoro");
-        pack.confirm(&rule, "Tam Okoro");
-        assert_eq!(RulePack::parse(&twice, file).unwrap(), pack);
-        assert!(!RulePack::parse(&once, file).unwrap().rows[0].unconfirmed());
-        assert_eq!(once.lines().count(), twice.lines().count());
-    }
 
     #[test]
     fn a_file_is_known_by_its_folder_or_its_tables() {
