@@ -168,6 +168,7 @@ fn overrides(material: &Material<'_>, forms: &Forms) -> Vec<Happening> {
 #[derive(PartialEq)]
 enum Run<'a> {
     Reading(Place, crate::job::Item, crate::job::Phase, u32),
+    Sound(Place, crate::job::Phase),
     Torque(crate::job::Corner, &'a str, bool),
     Alone(u64),
 }
@@ -175,6 +176,12 @@ enum Run<'a> {
 fn run<'a>(meta: &Meta, event: &'a Event) -> Run<'a> {
     match event {
         Event::Reading(r) => Run::Reading(r.place, r.item, r.phase, r.take),
+        Event::Seen {
+            place,
+            phase,
+            observation: Observation::Sound,
+            ..
+        } => Run::Sound(*place, *phase),
         Event::Torque(task) => {
             let wheel = matches!(
                 task.proceeding,
@@ -193,6 +200,28 @@ fn timeline(material: &Material<'_>, forms: &Forms) -> Vec<Happening> {
     runs.filter_map(|entries| {
         let (meta, event, struck) = entries.first()?;
         let count = u32::try_from(entries.len()).unwrap_or(u32::MAX);
+        if let Event::Seen {
+            place,
+            phase,
+            observation: Observation::Sound,
+            ..
+        } = event
+        {
+            let items: Vec<String> = entries
+                .iter()
+                .filter_map(|(_, event, _)| match event {
+                    Event::Seen { item, .. } => Some(forms.item(*item)),
+                    _ => None,
+                })
+                .collect();
+            let args = [
+                ("place", forms.place(*place).into()),
+                ("item", items.join(", ").into()),
+                ("phase", forms.phase(*phase).into()),
+            ];
+            let told = forms.words.say("event-seen-sound", &args);
+            return Some(happening(forms, meta, told, *struck));
+        }
         Some(happening(forms, meta, told(forms, event, count), *struck))
     })
     .collect()
@@ -254,7 +283,8 @@ fn told(forms: &Forms, event: &Event, count: u32) -> String {
                 ("phase", forms.phase(*phase).into()),
             ];
             match observation {
-                Observation::Sound => words.say("event-seen-sound", &args),
+                // Told above, a run at a time.
+                Observation::Sound => String::new(),
                 Observation::Defect { code, .. } => {
                     args.push(("defect", defect_sentence(forms, *about, code).into()));
                     words.say("event-seen-defect", &args)

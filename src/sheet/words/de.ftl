@@ -382,7 +382,7 @@ event-readings = { $count ->
     [one] { $place }, { $item }, { $phase }: eine Ablesung
    *[other] { $place }, { $item }, { $phase }: { $count } Ablesungen
 }
-event-seen-sound = { $place }, { $item }, { $phase }: in Ordnung
+event-seen-sound = { $place }, { $phase }: in Ordnung: { $item }
 event-seen-defect = { $place }, { $item }, { $phase }: { $defect }
 event-seen-not = { $place }, { $item }, { $phase }: nicht geprüft, „{ $reason }“
 event-struck = Eintrag { $target } gestrichen: „{ $reason }“

@@ -382,7 +382,7 @@ event-readings = { $count ->
     [one] { $place }, { $item }, { $phase }: one reading
    *[other] { $place }, { $item }, { $phase }: { $count } readings
 }
-event-seen-sound = { $place }, { $item }, { $phase }: sound
+event-seen-sound = { $place }, { $phase }: sound: { $item }
 event-seen-defect = { $place }, { $item }, { $phase }: { $defect }
 event-seen-not = { $place }, { $item }, { $phase }: not inspected, “{ $reason }”
 event-struck = Entry { $target } struck out: “{ $reason }”
