@@ -468,7 +468,8 @@ fn wear(case: &Case<'_>, forms: &Forms, finding: &Finding, beyond: bool, said: &
     };
     if let (Some(limit), Some(room)) = (limit, room) {
         let left = value - limit;
-        if left > Length::ZERO && left <= room {
+        // What is not proven is not counted on.
+        if left > Length::ZERO && left <= room && finding.proof == Some(Proof::ProvenIn) {
             let left = forms.length(left, places(finding.item), Toward::Down);
             said.push(words.say("why-little-left", &[("left", left.into())]));
         }

@@ -134,9 +134,9 @@ fn draw_row(out: &mut Drawing, row: &GaugeRow, x: &impl Fn(f64) -> f64, limit: f
     };
     // On the side with room; the words never stand on the mark.
     let (tx, anchor) = if at > WIDTH * 0.55 {
-        (at - 6.0, Anchor::End)
+        (a.min(b).min(at - 3.0) - 3.0, Anchor::End)
     } else {
-        (at + 6.0, Anchor::Start)
+        (a.max(b).max(at + 3.0) + 3.0, Anchor::Start)
     };
     out.shapes.push(Shape::Text {
         at: (tx, top + 9.2),

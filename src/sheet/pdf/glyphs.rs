@@ -59,7 +59,7 @@ fn walk(value: &mut Value, key: &str, change: &mut impl FnMut(&str, &str) -> Str
         Value::Object(fields) => {
             for (key, field) in fields.iter_mut() {
                 // Icons are drawings too, under their tone's word.
-                let key = if key == "icons" || self::is_icon(field) {
+                let key = if key == "icons" || is_icon(field) {
                     "svg"
                 } else {
                     key.as_str()
@@ -77,10 +77,13 @@ fn is_icon(value: &Value) -> bool {
         .is_some_and(|text| text.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\""))
 }
 
-/// Gives long words places where a line may break; digests stay whole, they fit.
+/// Gives long words places where a line may break; what is compared sign by sign stays whole.
 fn breakable(text: &str) -> String {
+    let compared =
+        |word: &str| word.starts_with("SHA256:") || word.chars().all(|c| c.is_ascii_hexdigit());
     let long = |word: &str| {
-        word.chars().count() > LONGEST_WORD && !word.chars().all(|c| c.is_ascii_hexdigit())
+        let length = word.chars().count();
+        length > LONGEST_WORD && !(length <= 64 && compared(word))
     };
     if !text.split(' ').any(long) {
         return text.to_owned();
