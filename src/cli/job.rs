@@ -4,9 +4,11 @@ use clap::Subcommand;
 
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{Library, person, style, workshop, write_failure};
-use super::{Globals, World};
+use super::{Globals, World, vehicle};
 use crate::job::{Depth, Event, Item, Opening, Symptom};
 use crate::measure::vin;
+use crate::shop::vehicles::Vehicle;
+use crate::spec::Sheet;
 use crate::units::{Distance, DistanceUnit, Length, LengthUnit};
 
 /// Open a job, list the jobs
@@ -72,6 +74,9 @@ struct Open {
     /// A thickness of the same parts from before: CORNER:ITEM:ODOMETER:THICKNESS (can be repeated)
     #[arg(long, value_name = "C:I:KM:MM")]
     earlier: Vec<String>,
+    /// Say yes to every question: a plate that moved, an odometer that looks wrong
+    #[arg(long)]
+    confirm: bool,
 }
 
 /// List the jobs of the workshop
@@ -104,13 +109,20 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     let odometer = Distance::parse(&open.odometer, DistanceUnit::Kilometre)
         .hint("an odometer looks like 84120, or 52270 mi")?;
     let in_miles = open.odometer.to_lowercase().contains("mi");
-    let mut events = open
+    let given = open
         .earlier
         .iter()
         .map(|text| earlier(text))
         .collect::<Result<Vec<_>, _>>()?;
-    check_odometer(&events, odometer)?;
+    check_odometer(&given, odometer)?;
     let library = Library::of(&shop)?;
+    let known = shop
+        .vehicle(&vin)
+        .hint("correct the vehicle's file, or move it away: the next job writes it anew")?;
+    let named = open.sheet.clone().or_else(|| {
+        let sheet = known.as_ref().map(|vehicle| vehicle.sheet.clone());
+        sheet.filter(|sheet| !sheet.is_empty())
+    });
     let mut rules = if open.rules.is_empty() {
         shop.settings.rules.clone()
     } else {
@@ -123,7 +135,7 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     let opening = Opening {
         job: open.job.clone(),
         registration: open.registration.clone(),
-        sheet: library.sheet_for(&vin, open.sheet.as_deref())?,
+        sheet: library.sheet_for(world, &vin, named.as_deref())?,
         vin,
         odometer,
         odometer_unit: if in_miles {
@@ -140,19 +152,45 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
             .unwrap_or_else(|| shop.settings.schedule.clone()),
         rules,
         policy: shop.settings.policy.clone(),
-        class: open.class.clone(),
-        first_used: open.first_used,
+        class: match &known {
+            Some(vehicle) if open.class.is_empty() => vehicle.class.clone(),
+            _ => open.class.clone(),
+        },
+        first_used: open
+            .first_used
+            .or_else(|| known.as_ref().and_then(|vehicle| vehicle.first_used)),
         quote: open.quote.clone(),
     };
     library.snapshots(&opening)?.read()?;
+    let build = library.sheet(&opening.sheet)?;
+    if !build.vin_patterns.is_empty() && !build.fits_vin(&opening.vin) {
+        let question = format!(
+            "sheet `{}` is for VINs like {}, and this one is {}; is it the right sheet?",
+            build.id,
+            build.vin_patterns.join(", "),
+            opening.vin
+        );
+        vehicle::confirmed(world, &question, open.confirm)?;
+    }
+    vehicle::odometer_follows(known.as_ref(), &opening, open.confirm, world)?;
+    let before =
+        vehicle::plate_moves(&shop, &open.registration, &opening.vin, open.confirm, world)?;
+    let from_jobs = vehicle::earlier(&shop, &library, &opening, world)?;
+    let mut events = vec![Event::Opened(Box::new(opening.clone()))];
+    events.extend(merged(given, from_jobs));
     let sheet = opening.sheet.clone();
-    events.insert(0, Event::Opened(Box::new(opening)));
     let mut journal = shop
         .create_job(&open.job)
         .hint("choose another job number")?;
     journal
         .append(world.clock.now(), &by, &events)
         .map_err(write_failure)?;
+    let mut vehicle = known.unwrap_or_default();
+    remember(&mut vehicle, &opening, &build, world.clock.today());
+    shop.write_vehicle(&vehicle)?;
+    if let Some(before) = before {
+        shop.write_vehicle(&before)?;
+    }
     if globals.json {
         let value = serde_json::json!({"job": open.job, "sheet": sheet, "folder": shop.job_folder(&open.job)?});
         writeln!(world.out, "{value:#}")?;
@@ -165,6 +203,38 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
         writeln!(world.err, "next: brakecorner walk {}", open.job)?;
     }
     Ok(Exit::Good)
+}
+
+/// Earlier readings given by hand, and those of the workshop's jobs at other distances.
+fn merged(given: Vec<Event>, from_jobs: Vec<Event>) -> Vec<Event> {
+    let key = |event: &Event| match event {
+        Event::Earlier {
+            corner,
+            item,
+            odometer,
+            ..
+        } => Some((*corner, *item, *odometer)),
+        _ => None,
+    };
+    let known: Vec<_> = given.iter().filter_map(key).collect();
+    let others = from_jobs
+        .into_iter()
+        .filter(|event| key(event).is_none_or(|key| !known.contains(&key)));
+    let mut all: Vec<Event> = others.chain(given).collect();
+    all.sort_by_key(key);
+    all
+}
+
+/// Takes what a job says about its vehicle into the vehicle's file.
+fn remember(vehicle: &mut Vehicle, opening: &Opening, sheet: &Sheet, day: chrono::NaiveDate) {
+    vehicle.vin.clone_from(&opening.vin);
+    vehicle::learn(vehicle, sheet);
+    if !opening.class.is_empty() {
+        vehicle.class.clone_from(&opening.class);
+    }
+    vehicle.first_used = opening.first_used.or(vehicle.first_used);
+    vehicle.carries(&opening.registration, day);
+    vehicle.visited(&opening.job, day, opening.odometer);
 }
 
 fn check_vin(text: &str, world: &mut World<'_>) -> Result<(), Failure> {

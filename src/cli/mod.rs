@@ -11,7 +11,9 @@ mod log;
 mod open;
 mod sheet;
 mod sign;
+mod spec;
 mod style;
+mod vehicle;
 mod verdict;
 mod verify;
 mod walk;
@@ -80,6 +82,8 @@ enum Command {
     Sign(sign::Args),
     Verify(verify::Args),
     Sheet(sheet::Args),
+    Spec(spec::Args),
+    Vehicle(vehicle::Args),
 }
 
 /// Runs one command line in a world.
@@ -103,6 +107,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
         Command::Sign(args) => sign::run(&args, &globals, world),
         Command::Verify(args) => verify::run(&args, &globals, world),
         Command::Sheet(args) => sheet::run(&args, &globals, world),
+        Command::Spec(args) => spec::run(&args, &globals, world),
+        Command::Vehicle(args) => vehicle::run(&args, &globals, world),
     };
     let result = result.and_then(|exit| Ok(world.out.flush().map(|()| exit)?));
     match result {

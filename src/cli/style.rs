@@ -74,6 +74,10 @@ impl Style {
                 '−' | '–' => out.push('-'),
                 '…' => out.push_str("..."),
                 '±' => out.push_str("+/-"),
+                '√' => out.push_str("sqrt "),
+                'Σ' => out.push_str("sum "),
+                '⁻' => out.push_str("^-"),
+                '⁶' => out.push('6'),
                 c => out.push(c),
             }
             out

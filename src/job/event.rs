@@ -107,6 +107,22 @@ pub enum Event {
         #[serde(skip_serializing_if = "Option::is_none", default)]
         batch: Option<String>,
     },
+    /// Somebody set a verdict aside; whether that may stand is for the judgement to say.
+    Overridden {
+        /// Where.
+        place: Place,
+        /// What.
+        item: Item,
+        /// As found or as left.
+        phase: Phase,
+        /// The verdict it is to have.
+        verdict: Override,
+        /// Why; never empty.
+        reason: String,
+        /// Who else agreed; needed for a less severe verdict.
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        second_person: Option<String>,
+    },
     /// The road test answered the complaint.
     ComplaintAnswered {
         /// How.
@@ -304,6 +320,18 @@ pub enum Observation {
     },
 }
 
+/// The verdict an override asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "UPPERCASE")]
+pub enum Override {
+    /// PASS.
+    Pass,
+    /// ADVISE.
+    Advise,
+    /// FAIL.
+    Fail,
+}
+
 /// How deep the inspection goes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -485,6 +513,8 @@ pub enum Slot {
     Value(u16),
     /// The wheel at a corner, for roller forces.
     At(Corner),
+    /// The wheel at a corner locked on the rollers.
+    Locked(Corner),
     /// Vehicle mass.
     Mass,
 }
@@ -505,6 +535,7 @@ impl fmt::Display for Slot {
             Self::Lining(n) => write!(f, "lining {n}"),
             Self::Value(n) => write!(f, "value {n}"),
             Self::At(corner) => write!(f, "at {corner}"),
+            Self::Locked(corner) => write!(f, "locked {corner}"),
             Self::Mass => f.write_str("mass"),
         }
     }
@@ -538,6 +569,7 @@ impl FromStr for Slot {
             "lining" => Self::Lining(number()?),
             "value" => Self::Value(number()?),
             "at" => Self::At(rest.parse()?),
+            "locked" => Self::Locked(rest.parse()?),
             "mass" if rest.is_empty() => Self::Mass,
             _ => return Err(wrong()),
         })
@@ -578,6 +610,7 @@ mod tests {
             Slot::Lining(1),
             Slot::Value(3),
             Slot::At("RR".parse().unwrap()),
+            Slot::Locked("FL".parse().unwrap()),
             Slot::Mass,
         ] {
             assert_eq!(slot.to_string().parse::<Slot>().unwrap(), slot);

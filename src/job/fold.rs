@@ -6,8 +6,8 @@ use chrono::{DateTime, FixedOffset};
 
 use super::event::{ReadingEvent, TorqueTask, ZeroCheckEvent};
 use super::{
-    Axle, Complaint, Corner, Event, GateItem, Item, Observation, Opening, Part, Phase, Place,
-    Proceeding, Slot,
+    Axle, Complaint, Corner, Event, GateItem, Item, Observation, Opening, Override, Part, Phase,
+    Place, Proceeding, Slot,
 };
 use crate::units::{Distance, Length};
 
@@ -60,6 +60,25 @@ pub struct Fitted {
     pub part: Part,
     /// Batch, if known.
     pub batch: Option<String>,
+}
+
+/// A verdict somebody set aside.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OverrideAsked {
+    /// Who and when.
+    pub meta: Meta,
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub item: Item,
+    /// As found or as left.
+    pub phase: Phase,
+    /// The verdict it is to have.
+    pub verdict: Override,
+    /// Why.
+    pub reason: String,
+    /// Who else agreed.
+    pub second_person: Option<String>,
 }
 
 /// One set of readings of an item: a ring, a pair of pads.
@@ -160,6 +179,8 @@ pub struct Job {
     pub cast_marks: BTreeMap<Corner, Length>,
     /// Parts fitted.
     pub fitted: Vec<Fitted>,
+    /// Verdicts set aside, in order; the judgement says which of them stand.
+    pub overrides: Vec<OverrideAsked>,
     /// The road test's answer to the complaint.
     pub complaint: Option<(Meta, Complaint, Distance)>,
     /// The wheels' torque steps.
@@ -295,6 +316,22 @@ impl Job {
                 place: *place,
                 part: *part,
                 batch: batch.clone(),
+            }),
+            Event::Overridden {
+                place,
+                item,
+                phase,
+                verdict,
+                reason,
+                second_person,
+            } => self.overrides.push(OverrideAsked {
+                meta: meta.clone(),
+                place: *place,
+                item: *item,
+                phase: *phase,
+                verdict: *verdict,
+                reason: reason.clone(),
+                second_person: second_person.clone(),
             }),
             Event::ComplaintAnswered { outcome, distance } => {
                 self.complaint = Some((meta.clone(), *outcome, *distance));

@@ -13,10 +13,12 @@ mod place;
 
 pub use entered::Quantity;
 pub use event::{
-    Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Part, Phase,
-    Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask, ZeroCheckEvent,
+    Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Override, Part,
+    Phase, Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask, ZeroCheckEvent,
 };
-pub use fold::{Fitted, Job, Meta, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck};
+pub use fold::{
+    Fitted, Job, Meta, OverrideAsked, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck,
+};
 pub use instrument::{FigureError, Instrument, InstrumentKind, Register, RegisterError};
 pub use item::{Item, Kind, Scope};
 pub use place::{Axle, Corner, Place, Side};

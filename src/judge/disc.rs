@@ -3,7 +3,7 @@
 use super::case::{Case, Measured};
 use super::decide::Draft;
 use super::finding::{Finding, FitResults, Results};
-use super::{Figure, ItemVerdict, Urgency};
+use super::{Figure, ItemVerdict, Urgency, repeat, voided, wear};
 use crate::job::{Corner, InstrumentKind, Item, Phase, Place, Slot, Symptom, Take};
 use crate::measure::MeasureError;
 use crate::measure::bearing::float;
@@ -35,7 +35,9 @@ pub(super) fn thickness(
         .zip(limit)
         .and_then(|(new, limit)| disc::wear_used(new, limit, ring.t_min).ok());
     draft.value(Figure::Length(ring.t_min), Some(ring.u.mm()));
+    let outlook = outlook(case, corner, phase, &ring, limit);
     draft.results(Results::Thickness {
+        forecast: outlook.as_ref().map(wear::shown),
         t_min_mm: ring.t_min.mm(),
         t_min_point: ring.t_min_point + 1,
         t_mean_mm: ring.t_mean.mm(),
@@ -57,6 +59,10 @@ pub(super) fn thickness(
             );
         }
     }
+    if let Some(outlook) = &outlook {
+        wear::plan_ahead(case, &mut draft, outlook);
+    }
+    machining(spec, &ring, &mut draft);
     if let Some(differs) = chain.mark_differs {
         draft.advise(
             format!(
@@ -66,8 +72,118 @@ pub(super) fn thickness(
             Urgency::Watch,
         );
     }
+    if let Some(words) = repeat::disagreement(case, place, Item::DiscThickness, data, |take| {
+        let other = case.taken(take, InstrumentKind::Micrometer)?;
+        let ring = self::ring(case, &other).ok()?;
+        Some((ring.t_min, ring.u))
+    }) {
+        draft.advise(words, Urgency::Watch);
+    }
+    stuck(&measured, &mut draft);
+    enough(case, &ring, &mut draft);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
+}
+
+/// The thinnest point of a corner's disc, with what speaks against a PASS by it.
+pub(super) fn thinnest(
+    case: &Case<'_>,
+    corner: Corner,
+    data: Phase,
+) -> Option<(Length, Vec<String>)> {
+    let place = Place::Corner(corner);
+    let measured = case.measured(place, Item::DiscThickness, data, InstrumentKind::Micrometer)?;
+    let ring = ring(case, &measured).ok()?;
+    Some((ring.t_min, measured.cautions))
+}
+
+/// What the disc's earlier thicknesses say about the distance left; `None` when there are none.
+fn outlook(
+    case: &Case<'_>,
+    corner: Corner,
+    phase: Phase,
+    ring: &Thickness,
+    limit: Option<Length>,
+) -> Option<wear::Outlook> {
+    let place = Place::Corner(corner);
+    let renewed = phase == Phase::AsLeft && case.renewed(place, Item::DiscThickness);
+    let known = case
+        .job
+        .earlier
+        .iter()
+        .any(|(at, item, ..)| (*at, *item) == (corner, Item::DiscThickness));
+    (known && !renewed).then(|| {
+        wear::outlook(
+            case,
+            corner,
+            Item::DiscThickness,
+            phase,
+            ring.t_min,
+            ring.u,
+            limit,
+        )
+    })
+}
+
+/// A worn disc may still be turned down to the maker's machining figure, not below it.
+fn machining(spec: Option<&crate::spec::DiscSpec>, ring: &Thickness, draft: &mut Draft) {
+    let Some(machine_to) = spec.and_then(|disc| disc.machine_to.as_ref()) else {
+        return;
+    };
+    let source = machine_to.source().unwrap_or("source not stated");
+    draft.aside(
+        machine_to.value,
+        format!("maker: {source}"),
+        "machining only: a disc may be turned down to it, not below it",
+    );
+    if ring.t_min <= machine_to.value {
+        draft.note(format!(
+            "at or below the machine-to thickness of {}: it may not be machined any more",
+            machine_to.value
+        ));
+    }
+}
+
+/// Fewer points than the depth asks for: never a PASS, and with too few of them no inspection.
+fn enough(case: &Case<'_>, ring: &Thickness, draft: &mut Draft) {
+    let (found, planned) = (ring.points.len(), usize::from(case.ring_points()));
+    if found < QUICK_POINTS.min(planned) {
+        draft.incomplete(format!(
+            "the ring is not finished: {found} of {planned} points"
+        ));
+    } else if found < planned.min(FULL_POINTS) {
+        draft.no_pass(format!(
+            "depth insufficient: {found} points, where this inspection takes {planned}"
+        ));
+    }
+}
+
+/// Points of a quick ring.
+const QUICK_POINTS: usize = 4;
+/// Points from which a ring counts as a full one (common practice: 8 or more).
+const FULL_POINTS: usize = 8;
+
+/// Typed readings that are all the same and that nobody confirmed: the gauge may have been in hold.
+fn stuck(measured: &Measured<'_>, draft: &mut Draft) {
+    let readings: Vec<_> = measured
+        .take
+        .slots
+        .iter()
+        .filter(|(slot, _)| matches!(slot, Slot::Point(_)))
+        .filter_map(|(_, readings)| readings.last())
+        .collect();
+    let first = readings.first().map(|reading| reading.event.entered.value);
+    let same = readings.len() >= FULL_POINTS
+        && readings.iter().all(|reading| {
+            Some(reading.event.entered.value) == first
+                && reading.event.source == crate::job::Source::Typed
+        });
+    if same && !readings.iter().any(|reading| reading.event.confirmed) {
+        draft.no_pass(format!(
+            "all {} typed readings are the same: take the ring again",
+            readings.len()
+        ));
+    }
 }
 
 /// Judges the variation of the same ring's thickness.
@@ -118,11 +234,24 @@ pub(super) fn variation(
             );
         }
     }
+    stuck(&measured, &mut draft);
+    enough(case, &ring, &mut draft);
+    after_fitting(case, place, phase, &mut draft);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
 
-fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness, MeasureError> {
+/// A new disc that is not right is measured again and explained before anybody signs for it.
+fn after_fitting(case: &Case<'_>, place: Place, phase: Phase, draft: &mut Draft) {
+    if phase == Phase::AsLeft && case.renewed(place, Item::DiscRunout) && draft.is_worse_than_pass()
+    {
+        draft.note(
+            "a new disc: clean the hub face, clamp and measure again before it is signed for",
+        );
+    }
+}
+
+pub(super) fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness, MeasureError> {
     let conditions = ThicknessConditions {
         zero_error: measured.zero_error,
         disc_temperature: temperature(measured.take),
@@ -136,7 +265,7 @@ fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness, MeasureEr
     )
 }
 
-fn temperature(take: &Take) -> Option<Temperature> {
+pub(super) fn temperature(take: &Take) -> Option<Temperature> {
     let reading = take.slots.get(&Slot::Temperature)?.last()?;
     Some(Temperature::from_millidegrees(reading.event.entered.value))
 }
@@ -150,7 +279,9 @@ pub(super) fn runout(
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::DiscRunout, data, InstrumentKind::DialIndicator)?;
-    let float = bearing(case, corner, data, phase);
+    let float = (!voided(case, place, Item::BearingFloat, data))
+        .then(|| case.standing(place, Item::BearingFloat, data))
+        .and_then(|state| bearing(case, corner, state, phase));
     if float.is_some_and(|float| float.conformance_probability.is_some() && over_limit(&float)) {
         let reason = "invalid: the bearing's end float is over its limit".to_owned();
         return Some(Finding::not_inspected(
@@ -188,6 +319,7 @@ pub(super) fn runout(
             peak_to_peak_mm: fit.peak_to_peak.mm(),
             high_spot_deg: fit.high_spot.degrees(),
             order2_mm: fit.order2.map(Length::mm),
+            order_n_mm: fit.order_n.map(Length::mm),
             residual_mm: fit.residual.mm(),
             u_peak_to_peak_mm: fit.u_peak_to_peak.mm(),
             u_high_spot_deg: fit.u_high_spot.degrees(),
@@ -219,11 +351,37 @@ pub(super) fn runout(
             Urgency::Watch,
         );
     }
+    if result.swept_below_points {
+        draft.no_pass("the swept value is smaller than what the points show: one was mistyped");
+    }
+    enough_runout(case, &ring, &mut draft);
+    after_fitting(case, place, phase, &mut draft);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
 
-fn clocking(take: &Take) -> u8 {
+/// A full inspection takes a ring by stud; a swept total alone does not show where and why.
+fn enough_runout(case: &Case<'_>, ring: &RunoutRing, draft: &mut Draft) {
+    if case.depth() != crate::job::Depth::Full {
+        return;
+    }
+    let planned = usize::from(case.ring_points());
+    let found = ring.points.len();
+    if found >= planned.min(FULL_POINTS) {
+        return;
+    }
+    if ring.swept.is_some() {
+        draft.no_pass(format!(
+            "depth insufficient: swept, and {found} of {planned} points of the ring"
+        ));
+    } else {
+        draft.incomplete(format!(
+            "the ring is not finished: {found} of {planned} points"
+        ));
+    }
+}
+
+pub(super) fn clocking(take: &Take) -> u8 {
     take.last()
         .and_then(|reading| reading.event.clocking)
         .unwrap_or(0)

@@ -10,6 +10,7 @@ mod file_mode;
 pub mod folder;
 pub mod journal;
 pub mod keys;
+pub mod vehicles;
 
 use std::io;
 use std::path::Path;
