@@ -37,17 +37,17 @@ pub(super) struct Args {
     #[arg(long = "for", value_enum, default_value_t, value_name = "WHOM")]
     edition: EditionArg,
     /// Paper of PDF and printed HTML
-    #[arg(long, value_enum, default_value_t, value_name = "PAPER")]
-    paper: PaperArg,
+    #[arg(long, value_enum, value_name = "PAPER")]
+    paper: Option<PaperArg>,
     /// Large print
     #[arg(long)]
     large: bool,
     /// Language of the document
-    #[arg(long, value_enum, default_value_t, value_name = "LANGUAGE")]
-    lang: LanguageArg,
+    #[arg(long, value_enum, value_name = "LANGUAGE")]
+    lang: Option<LanguageArg>,
     /// Units of the document
-    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
-    units: UnitsArg,
+    #[arg(long, value_enum, value_name = "UNITS")]
+    units: Option<UnitsArg>,
     /// The job as it was signed in this revision, instead of as it is now
     #[arg(long, value_name = "N")]
     revision: Option<u32>,
@@ -88,14 +88,16 @@ enum EditionArg {
     Workshop,
 }
 
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
 enum PaperArg {
     #[default]
     A4,
     Letter,
 }
 
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
 enum LanguageArg {
     /// English
     #[default]
@@ -104,7 +106,8 @@ enum LanguageArg {
     De,
 }
 
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
 enum UnitsArg {
     /// mm, km, N·m, °C
     #[default]
@@ -114,13 +117,14 @@ enum UnitsArg {
 }
 
 impl Args {
-    const fn model_form(&self) -> Form {
+    /// The command's choices, else those of the workshop's sheet.toml.
+    fn model_form(&self, settings: &Settings) -> Form {
         Form {
-            language: match self.lang {
+            language: match self.lang.or(settings.language).unwrap_or_default() {
                 LanguageArg::En => Language::En,
                 LanguageArg::De => Language::De,
             },
-            units: match self.units {
+            units: match self.units.or(settings.units).unwrap_or_default() {
                 UnitsArg::Metric => Units::Metric,
                 UnitsArg::Imperial => Units::Imperial,
             },
@@ -128,7 +132,7 @@ impl Args {
                 EditionArg::Customer => Edition::Customer,
                 EditionArg::Workshop => Edition::Workshop,
             },
-            paper: match self.paper {
+            paper: match self.paper.or(settings.paper).unwrap_or_default() {
                 PaperArg::A4 => Paper::A4,
                 PaperArg::Letter => Paper::Letter,
             },
@@ -155,6 +159,27 @@ impl Args {
     }
 }
 
+/// How a workshop writes its sheets unless the command says otherwise: `sheet.toml` in its folder.
+#[derive(Debug, Default, serde::Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct Settings {
+    language: Option<LanguageArg>,
+    units: Option<UnitsArg>,
+    paper: Option<PaperArg>,
+}
+
+impl Settings {
+    fn of(shop: &Workshop) -> Result<Self, Failure> {
+        let path = shop.folder.join("sheet.toml");
+        match std::fs::read_to_string(&path) {
+            Ok(text) => crate::shop::folder::parse_toml(&text, &path)
+                .hint("it may hold `language`, `units` and `paper`, with the words of `brakecorner sheet --help`"),
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(Self::default()),
+            Err(error) => Err(Failure::from(error).hint(format!("at {}", path.display()))),
+        }
+    }
+}
+
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
     let Some(job) = &args.job else {
         return print_template(world);
@@ -164,7 +189,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     let case = subject.specs.case(&subject.job, &subject.register);
     let judgement = judge::judge(&case);
     let material = material(&subject, &case, &judgement);
-    let (content, ending) = content(args, globals, world, &material)?;
+    let (content, ending) = content(args, globals, world, &subject, &material)?;
     deliver(args, world, job, &content, ending)
 }
 
@@ -291,9 +316,10 @@ fn content(
     args: &Args,
     globals: &Globals,
     world: &World<'_>,
+    subject: &Subject,
     material: &Material<'_>,
 ) -> Result<(Vec<u8>, &'static str), Failure> {
-    let form = args.model_form();
+    let form = args.model_form(&Settings::of(&subject.shop)?);
     if args.calendar {
         let tag = sheet::tag(material, form);
         return Ok((calendar::calendar(material, &tag, form).into_bytes(), "ics"));
@@ -347,7 +373,7 @@ fn content(
     Ok(match args.form() {
         FormArg::Text => (style.sheet(&document.text).into_bytes(), "txt"),
         FormArg::Html => ((document.html)().into_bytes(), "html"),
-        FormArg::Pdf => (pdf(args, world, &document, material)?, "pdf"),
+        FormArg::Pdf => (pdf(args, world, &document, &subject.shop)?, "pdf"),
     })
 }
 
@@ -365,7 +391,7 @@ fn pdf(
     args: &Args,
     world: &World<'_>,
     document: &Document,
-    _material: &Material<'_>,
+    shop: &Workshop,
 ) -> Result<Vec<u8>, Failure> {
     use crate::sheet::pdf;
     let template = match &args.template {
@@ -375,7 +401,7 @@ fn pdf(
         }
         None => None,
     };
-    let fonts = Vec::new();
+    let fonts = own_fonts(shop)?;
     let job = pdf::Job {
         model: document.json.clone(),
         head: &document.head,
@@ -386,8 +412,32 @@ fn pdf(
     pdf::render(&job).hint("`brakecorner sheet --template-default` prints a template that works; docs/sheet.md describes what it is given")
 }
 
+/// Fonts the workshop keeps in `fonts/`, for writing that ours lack; in the order of their names,
+/// so that the same folder gives the same pages.
+#[cfg(feature = "pdf")]
+fn own_fonts(shop: &Workshop) -> Result<Vec<Vec<u8>>, Failure> {
+    let Ok(entries) = std::fs::read_dir(shop.folder.join("fonts")) else {
+        return Ok(Vec::new());
+    };
+    let mut paths: Vec<PathBuf> = entries
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .collect();
+    paths.retain(|path| {
+        let ending = path
+            .extension()
+            .and_then(|e| e.to_str())
+            .map(str::to_ascii_lowercase);
+        matches!(ending.as_deref(), Some("ttf" | "otf" | "ttc"))
+    });
+    paths.sort();
+    paths
+        .iter()
+        .map(|path| std::fs::read(path).hint(format!("at {}", path.display())))
+        .collect()
+}
+
 #[cfg(not(feature = "pdf"))]
-fn pdf(_: &Args, _: &World<'_>, _: &Document, _: &Material<'_>) -> Result<Vec<u8>, Failure> {
+fn pdf(_: &Args, _: &World<'_>, _: &Document, _: &Workshop) -> Result<Vec<u8>, Failure> {
     Err(Failure::from("this program was built without PDF")
         .hint("use `--as html` and print it, or build with the feature `pdf`"))
 }

@@ -7,7 +7,6 @@ use super::build::Material;
 use super::forms::{Forms, Toward};
 use super::model::{Form, TagModel};
 use crate::job::Phase;
-use crate::judge::{ForecastResults, Results};
 
 /// The calendar of a job: the re-torque, and the next service with its forecast.
 ///
@@ -110,17 +109,7 @@ fn service_text(material: &Material<'_>, forms: &Forms) -> String {
     let nearest: Vec<i64> = material
         .judgement
         .standing(Phase::AsLeft)
-        .filter_map(|finding| match &finding.results {
-            Some(Results::Friction {
-                forecast:
-                    ForecastResults::Known {
-                        distance_left_lower_km,
-                        ..
-                    },
-                ..
-            }) => Some(odometer.saturating_add(*distance_left_lower_km)),
-            _ => None,
-        })
+        .filter_map(|finding| Some(odometer.saturating_add(super::build::lower_km(finding)?)))
         .collect();
     let km = |km: i64| ("km", forms.km(km, Toward::Down).into());
     let service = case

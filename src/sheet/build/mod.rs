@@ -242,6 +242,7 @@ fn groups(
         none: match id {
             "now" => forms.words.plain("group-now-none"),
             "later" => forms.words.plain("group-later-none"),
+            "holds" => forms.words.plain("group-holds-none"),
             "unseen" => forms.words.plain("group-unseen-none"),
             _ => String::new(),
         },
@@ -361,7 +362,26 @@ fn service_km(case: &Case<'_>) -> Option<i64> {
     ))
 }
 
-/// The parts with a forecast: what, where on the odometer at the earliest, tone; nearest first.
+/// The shortest distance left of a part, where there is a forecast, in whole km.
+pub(in crate::sheet) fn lower_km(finding: &Finding) -> Option<i64> {
+    let forecast = match &finding.results {
+        Some(Results::Friction { forecast, .. }) => forecast,
+        Some(Results::Thickness {
+            forecast: Some(forecast),
+            ..
+        }) => forecast,
+        _ => return None,
+    };
+    match forecast {
+        ForecastResults::Known {
+            distance_left_lower_km,
+            ..
+        } => Some(*distance_left_lower_km),
+        ForecastResults::None { .. } => None,
+    }
+}
+
+/// The parts with a forecast: what, where on the odometer at the earliest; nearest first.
 fn forecasts<'f>(case: &Case<'_>, standing: &[&'f Finding]) -> Vec<(&'f Finding, i64)> {
     let odometer = case
         .job
@@ -370,19 +390,11 @@ fn forecasts<'f>(case: &Case<'_>, standing: &[&'f Finding]) -> Vec<(&'f Finding,
         .map_or(Distance::ZERO, |o| o.odometer);
     let mut parts: Vec<(&Finding, i64)> = standing
         .iter()
-        .filter_map(|finding| match &finding.results {
-            Some(Results::Friction {
-                forecast:
-                    ForecastResults::Known {
-                        distance_left_lower_km,
-                        ..
-                    },
-                ..
-            }) => Some((
+        .filter_map(|finding| {
+            Some((
                 *finding,
-                whole_km(odometer).saturating_add(*distance_left_lower_km),
-            )),
-            _ => None,
+                whole_km(odometer).saturating_add(lower_km(finding)?),
+            ))
         })
         .collect();
     parts.sort_by_key(|(_, at)| *at);

@@ -3,9 +3,7 @@
 
 use crate::job::{InstrumentKind, Item, Kind, Observation, Phase, Place, Symptom};
 use crate::judge::defect;
-use crate::judge::{
-    Case, Figure, Finding, ForecastResults, ItemVerdict, Results, allowed_zero_error,
-};
+use crate::judge::{Case, Figure, Finding, ItemVerdict, Results, allowed_zero_error};
 use crate::measure::conformity::Proof;
 use crate::sheet::forms::{Forms, Toward, key, places};
 use crate::spec::{
@@ -192,6 +190,12 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
     }
     if matches!(finding.verdict, ItemVerdict::Advise | ItemVerdict::Fail) {
         why(case, forms, finding, &mut said);
+    }
+    for set in finding.overrides.iter().filter(|set| set.stands) {
+        let reason = set.reason.as_str().into();
+        said.push(forms.words.say("why-override", &[("reason", reason)]));
+    }
+    if matches!(finding.verdict, ItemVerdict::Advise | ItemVerdict::Fail) {
         said.extend(
             forms
                 .words
@@ -485,18 +489,11 @@ fn wear(case: &Case<'_>, forms: &Forms, finding: &Finding, beyond: bool, said: &
         .distance
         .as_ref()
         .map(|d| d.value.mm().div_euclid(1_000_000));
-    if let Some(Results::Friction {
-        forecast:
-            ForecastResults::Known {
-                distance_left_lower_km,
-                ..
-            },
-        ..
-    }) = &finding.results
+    if let Some(left) = super::lower_km(finding)
         && !beyond
-        && service.is_some_and(|service| *distance_left_lower_km < service)
+        && service.is_some_and(|service| left < service)
     {
-        let km = forms.km(*distance_left_lower_km, Toward::Down);
+        let km = forms.km(left, Toward::Down);
         said.push(words.say("why-forecast", &[("km", km.into())]));
     }
     if length_chain(case, finding.place, finding.item)

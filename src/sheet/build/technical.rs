@@ -21,7 +21,7 @@ pub(super) fn technical(
     Some(Technical {
         rows: rows.map(|f| row(material, forms, f)).collect(),
         readings: readings(material, forms),
-        causes: causes(material),
+        causes: causes(material, forms),
         overrides: overrides(material, forms),
         timeline: timeline(material, forms),
     })
@@ -104,9 +104,17 @@ fn readings(material: &Material<'_>, forms: &Forms) -> Vec<ReadingsRow> {
     rows.into_iter().map(|(_, row)| row).collect()
 }
 
-/// The judgement's causes, as far as it names any.
-fn causes(_material: &Material<'_>) -> Vec<CauseRow> {
-    Vec::new()
+/// The judgement's causes, in the technician's words.
+fn causes(material: &Material<'_>, forms: &Forms) -> Vec<CauseRow> {
+    let causes = material.judgement.causes.iter();
+    causes
+        .map(|cause| CauseRow {
+            cause: format!("{}: {}", forms.place(cause.place), cause.cause),
+            evidence_for: cause.evidence.clone(),
+            against: cause.against.clone(),
+            next_test: cause.next_test.clone(),
+        })
+        .collect()
 }
 
 fn happening(forms: &Forms, meta: &Meta, event: String, struck: bool) -> Happening {
@@ -160,8 +168,30 @@ fn overrides(material: &Material<'_>, forms: &Forms) -> Vec<Happening> {
             ),
         ));
     }
+    for (meta, event, _) in job.log() {
+        let Event::Overridden { .. } = event else {
+            continue;
+        };
+        let mut told = told(forms, event, 1);
+        if let Some(why) = refused(material, meta.seq) {
+            let why = forms.words.say("override-refused", &[("why", why.into())]);
+            told = format!("{told}; {why}");
+        }
+        rows.push((meta.seq, happening(forms, meta, told, false)));
+    }
     rows.sort_by_key(|(seq, _)| *seq);
     rows.into_iter().map(|(_, row)| row).collect()
+}
+
+/// Why an override does not stand, if it does not.
+fn refused(material: &Material<'_>, seq: u64) -> Option<String> {
+    let mut shown = material
+        .judgement
+        .overrides
+        .iter()
+        .filter_map(|o| o.shown.as_ref());
+    let set = shown.find(|set| set.seq == seq)?;
+    (!set.stands).then(|| set.why_not.clone())
 }
 
 /// What runs of like entries have in common: they become one line.
@@ -383,6 +413,30 @@ fn told_refit(forms: &Forms, event: &Event, count: u32) -> String {
                 id,
                 &[("gate", gate.into()), ("reason", reason.as_str().into())],
             )
+        }
+        Event::Overridden {
+            place,
+            item,
+            phase,
+            verdict,
+            reason,
+            second_person,
+        } => {
+            let verdict = verdict_id((*verdict).into());
+            let mut args = vec![
+                ("place", forms.place(*place).into()),
+                ("item", forms.item(*item).into()),
+                ("phase", forms.phase(*phase).into()),
+                ("verdict", words.plain(verdict).into()),
+                ("reason", reason.as_str().into()),
+            ];
+            match second_person {
+                Some(second) => {
+                    args.push(("second", second.as_str().into()));
+                    words.say("event-override-second", &args)
+                }
+                None => words.say("event-override", &args),
+            }
         }
         Event::Left { vehicle } => words.say("event-left", &[("text", vehicle.as_str().into())]),
         Event::Signed { revision, .. } => {
