@@ -1,6 +1,8 @@
 //! The findings sheet: what it says, that it says no more than the record, and that no text of a
 //! person can break it.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests, outside a test function
+
 mod common;
 
 use std::collections::BTreeSet;
@@ -862,6 +864,85 @@ fn metric_and_imperial_sheets_tell_the_same_findings() {
             .collect::<Vec<_>>()
     };
     assert_eq!(lines(Units::Metric), lines(Units::Imperial));
+}
+
+/// A job of the scenario from its journal, unsigned.
+fn scenario(job: &str, sheet_name: &str) -> (Bench, Job) {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/jobs");
+    let journal = std::fs::read(format!("{folder}/{job}.jsonl")).unwrap();
+    let register = std::fs::read_to_string(format!("{folder}/instruments.toml")).unwrap();
+    let mut bench = Bench::new();
+    let (name, text) = builtin_sheets()
+        .iter()
+        .find(|(name, _)| name.contains(sheet_name))
+        .unwrap();
+    bench.sheet = Sheet::parse(text, name).unwrap();
+    bench.register = Register::parse(&register).unwrap();
+    let job = brakecorner::job::journal::read(&journal).fold();
+    let rules = &job.opening.as_ref().unwrap().rules;
+    bench.packs = builtin_rule_packs()
+        .iter()
+        .filter(|(name, _)| rules.iter().any(|rule| *name == format!("{rule}.toml")))
+        .map(|(name, text)| RulePack::parse(text, name).unwrap())
+        .collect();
+    (bench, job)
+}
+
+/// Compares with a file under `tests/data/sheets`; `BRAKECORNER_UPDATE=1` writes it anew, and the
+/// difference is then for a person to read.
+#[track_caller]
+fn as_kept(name: &str, got: &str) {
+    let path = format!("{}/tests/data/sheets/{name}", env!("CARGO_MANIFEST_DIR"));
+    if std::env::var_os("BRAKECORNER_UPDATE").is_some() {
+        std::fs::write(&path, got).unwrap();
+    }
+    let kept = std::fs::read_to_string(&path).unwrap_or_default();
+    let odd = kept.lines().zip(got.lines()).find(|(a, b)| a != b);
+    assert!(
+        kept == got,
+        "{name} differs, first at {odd:?}; BRAKECORNER_UPDATE=1 writes it anew"
+    );
+}
+
+#[test]
+fn text_and_page_are_as_they_were_kept() {
+    let (bench, job) = scenario("HWY-0417", "ternway");
+    let extra = Extra {
+        workshop: "Hollin Wharf Yard".into(),
+        ..Extra::default()
+    };
+    let model = bench.model(&job, &extra, form(Edition::Workshop));
+    as_kept(
+        "HWY-0417-workshop.txt",
+        &text::render(&model, Signs::Unicode),
+    );
+    // One element a line, so that a difference can be read.
+    let page = html::render(&bench.model(&job, &extra, form(Edition::Customer)));
+    as_kept("HWY-0417-customer.html", &page.replace("><", ">\n<"));
+    let german = Form {
+        language: Language::De,
+        units: Units::Imperial,
+        ..Form::default()
+    };
+    let (bench, job) = scenario("HWY-0423", "wrenfold");
+    as_kept(
+        "HWY-0423-de.txt",
+        &text::render(&bench.model(&job, &extra, german), Signs::Ascii),
+    );
+}
+
+#[test]
+fn the_workshops_edition_names_causes_with_what_speaks_for_them() {
+    let (bench, job) = scenario("HWY-0423", "wrenfold");
+    let model = bench.model(&job, &Extra::default(), form(Edition::Workshop));
+    let technical = model.technical.as_ref().unwrap();
+    let pins = technical.causes.iter().find(|c| c.cause.contains("pin"));
+    let pins = pins.unwrap_or_else(|| panic!("{:?}", technical.causes));
+    assert!(!pins.evidence_for.is_empty() && !pins.next_test.is_empty());
+    let text = text::render(&model, Signs::Unicode);
+    assert!(text.contains("LIKELY CAUSES"), "{text}");
+    let customer = bench.model(&job, &Extra::default(), form(Edition::Customer));
+    assert!(customer.technical.is_none());
 }
 
 /// Words of a text: runs of letters and digits.

@@ -4,6 +4,8 @@
 //! Time is the median of the runs; memory is the largest resident set of any one process, which
 //! favours the browser: it is many processes, and only its largest counts.
 
+#![allow(clippy::print_stdout)] // the result of a benchmark is what it prints
+
 use std::path::Path;
 use std::process::{Command, Stdio};
 
@@ -57,7 +59,9 @@ fn main() {
         return;
     }
     let sheet = |form: &str, name: String| {
-        let args = ["--shop", &shop, "sheet", "HWY-0417", "--as", form, "-o", &name];
+        let args = [
+            "--shop", &shop, "sheet", "HWY-0417", "--as", form, "-o", &name,
+        ];
         args.map(str::to_owned).to_vec()
     };
     let html = median(ours, |run| sheet("html", at(&format!("{run}.html"))));
@@ -66,13 +70,36 @@ fn main() {
     let profile = format!("--user-data-dir={}", at("profile"));
     let browser = median("chromium", |run| {
         let to = format!("--print-to-pdf={}", at(&format!("browser-{run}.pdf")));
-        ["--headless", "--no-sandbox", "--disable-gpu", &profile, &to, &page].map(str::to_owned).to_vec()
+        [
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            &profile,
+            &to,
+            &page,
+        ]
+        .map(str::to_owned)
+        .to_vec()
     });
-    println!("{:34} {:>10} {:>12}", "job HWY-0417, median of 9", "seconds", "peak MiB");
-    for (name, result) in [("sheet --as html", html), ("sheet --as pdf", pdf), ("chromium --print-to-pdf", browser)] {
+    println!(
+        "{:34} {:>10} {:>12}",
+        "job HWY-0417, median of 9", "seconds", "peak MiB"
+    );
+    for (name, result) in [
+        ("sheet --as html", html),
+        ("sheet --as pdf", pdf),
+        ("chromium --print-to-pdf", browser),
+    ] {
         match result {
             Some((seconds, mib)) => println!("{name:34} {seconds:>10.3} {mib:>12.1}"),
-            None => println!("{name:34} not measured: needs GNU `time`{}", if name.starts_with('c') { " and chromium" } else { "" }),
+            None => println!(
+                "{name:34} not measured: needs GNU `time`{}",
+                if name.starts_with('c') {
+                    " and chromium"
+                } else {
+                    ""
+                }
+            ),
         }
     }
     if let (Some(pdf), Some(browser)) = (pdf, browser) {
