@@ -8,9 +8,9 @@ use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, style};
 use super::verify::{read_signers, revisions};
 use super::{Globals, World};
-use crate::job::{Job, Register};
+use crate::job::{Job, Phase, Register};
 use crate::judge::{self, Case, Judgement};
-use crate::record::freeze::{ReadRecord, Specs};
+use crate::record::freeze::{ReadRecord, Specs, Stage};
 use crate::record::verify;
 use crate::sheet::forms::Units;
 use crate::sheet::text::{self, Signs};
@@ -201,6 +201,7 @@ struct Subject {
     specs: Specs,
     register: Register,
     signature: Option<Signature>,
+    state: Phase,
 }
 
 impl Subject {
@@ -214,6 +215,7 @@ impl Subject {
                 specs: file.specs,
                 register: file.register,
                 signature,
+                state: Phase::AsLeft,
             });
         };
         let path = file.folder.join(format!("record-{revision}.json"));
@@ -233,6 +235,10 @@ impl Subject {
             );
         }
         Ok(Self {
+            state: match record.stage {
+                Stage::AsFound => Phase::AsFound,
+                Stage::Final => Phase::AsLeft,
+            },
             job: record.journal().fold(),
             specs: record.specifications.read()?,
             register: record.instruments,
@@ -287,6 +293,7 @@ fn material<'a>(
         photos: photos(subject),
         // The desk's revised quote is not kept by this version.
         quote: Vec::new(),
+        state: subject.state,
     }
 }
 
@@ -382,7 +389,9 @@ struct Document {
     text: String,
     html: Box<dyn Fn() -> String>,
     json: serde_json::Value,
+    #[cfg_attr(not(feature = "pdf"), allow(dead_code))]
     head: sheet::model::Head,
+    #[cfg_attr(not(feature = "pdf"), allow(dead_code))]
     photos: Vec<sheet::model::Photo>,
 }
 

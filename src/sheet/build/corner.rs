@@ -3,7 +3,7 @@
 use super::Material;
 use super::sentence::{limit, new_size, reading, sentences, toward, whose};
 use crate::job::{Item, Phase, Place};
-use crate::judge::{Case, Figure, Finding, ItemVerdict, PlaceJudgement, Results, Verdict};
+use crate::judge::{Case, Figure, Finding, ItemVerdict, PlaceJudgement, Results, Verdict, worst};
 use crate::sheet::chart::{self, Gauge, GaugeRow, Ring};
 use crate::sheet::forms::{Forms, Toward, places};
 use crate::sheet::model::{Block, ItemBlock, Photo, Picture};
@@ -24,7 +24,14 @@ pub(super) fn block(
     let case = material.case;
     let mut items = Vec::new();
     let mut looked = Vec::new();
-    for (found, left) in pairs(&judged.items) {
+    let speaking =
+        |finding: &&Finding| material.state == Phase::AsLeft || finding.phase == Phase::AsFound;
+    let shown: Vec<&Finding> = judged.items.iter().filter(speaking).collect();
+    let verdict = match material.state {
+        Phase::AsLeft => judged.verdict,
+        Phase::AsFound => worst(shown.iter().map(|finding| finding.verdict)),
+    };
+    for (found, left) in pairs(&shown) {
         let telling = left.value.is_some()
             || left.verdict != ItemVerdict::Pass
             || found.is_some_and(|f| f.verdict != ItemVerdict::Pass);
@@ -48,8 +55,8 @@ pub(super) fn block(
     Block {
         code: place.to_string(),
         title: forms.place(place),
-        verdict: forms.words.plain(overall(judged.verdict)),
-        tone: judged.verdict.into(),
+        verdict: forms.words.plain(overall(verdict)),
+        tone: verdict.into(),
         items,
         looked,
         notes: notes.collect(),
@@ -79,9 +86,9 @@ pub(super) const fn verdict_id(verdict: ItemVerdict) -> &'static str {
 }
 
 /// Each item once: the found finding where a later one replaces it, and the one that stands.
-fn pairs(items: &[Finding]) -> Vec<(Option<&Finding>, &Finding)> {
+fn pairs<'f>(items: &[&'f Finding]) -> Vec<(Option<&'f Finding>, &'f Finding)> {
     let mut pairs: Vec<(Option<&Finding>, &Finding)> = Vec::new();
-    for finding in items {
+    for &finding in items {
         match pairs
             .iter_mut()
             .find(|(_, known)| known.item == finding.item)

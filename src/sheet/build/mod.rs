@@ -40,6 +40,8 @@ pub struct Material<'a> {
     pub photos: Vec<PhotoFile>,
     /// The desk's revised quote; empty when there is none.
     pub quote: Vec<QuoteLine>,
+    /// The state it shows: as the vehicle leaves, or as it was found.
+    pub state: Phase,
 }
 
 /// The findings sheet.
@@ -47,7 +49,7 @@ pub struct Material<'a> {
 pub fn sheet(material: &Material<'_>, form: Form) -> SheetModel {
     let forms = Forms::new(form.language, form.units);
     let case = material.case;
-    let standing: Vec<&Finding> = material.judgement.standing(Phase::AsLeft).collect();
+    let standing: Vec<&Finding> = material.judgement.standing(material.state).collect();
     let photos = photos(material, &forms);
     let title = forms.words.say(
         "title-sheet",
@@ -103,7 +105,7 @@ fn head(material: &Material<'_>, forms: &Forms, form: Form, title: String) -> He
         job: material.judgement.job.clone(),
         workshop: material.workshop.to_owned(),
         address: material.address.to_vec(),
-        facts: facts(material.case, forms),
+        facts: facts(material, forms),
         as_of: as_of(material),
         labels: forms.words.labels(),
         palette: palette(),
@@ -137,7 +139,8 @@ fn as_of(material: &Material<'_>) -> Option<DateTime<FixedOffset>> {
     signed.or_else(|| material.case.job.log().last().map(|(meta, ..)| meta.at))
 }
 
-fn facts(case: &Case<'_>, forms: &Forms) -> Vec<Fact> {
+fn facts(material: &Material<'_>, forms: &Forms) -> Vec<Fact> {
+    let case = material.case;
     let mut facts = Vec::new();
     let mut add = |label: &str, value: String| {
         if !value.trim().is_empty() {
@@ -161,6 +164,9 @@ fn facts(case: &Case<'_>, forms: &Forms) -> Vec<Fact> {
         Depth::Full => "depth-full",
     };
     add("depth", forms.words.plain(depth));
+    if material.state == Phase::AsFound {
+        add("phase", forms.phase(Phase::AsFound));
+    }
     if let Some(opening) = opening {
         add("complaint", opening.complaint.clone());
     }
