@@ -1,7 +1,8 @@
 //! The block of a corner, an axle or the vehicle: every item with its reading, limit and drawing.
 
 use super::Material;
-use super::sentence::{limit, new_size, reading, sentences, toward, whose};
+use super::limits::whose;
+use super::sentence::{limit, new_size, reading, sentences, toward};
 use crate::job::{Item, Phase, Place};
 use crate::judge::{Case, Figure, Finding, ItemVerdict, PlaceJudgement, Results, Verdict, worst};
 use crate::sheet::chart::{self, Gauge, GaugeRow, Ring};

@@ -1,26 +1,32 @@
 //! Builds the models from a judged job. Nothing is computed here that the judgement does not hold.
 
 mod corner;
+mod distance;
+mod limits;
 mod sentence;
+mod slip;
 mod technical;
 mod worksheet;
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, Days, FixedOffset, NaiveDate};
+use chrono::{DateTime, FixedOffset};
 
-use super::chart::{self, DistanceMark};
+use super::chart;
 use super::forms::{Forms, Toward};
 use super::model::{
-    Block, DistanceLine, Drive, Fact, Form, Group, Head, Line, Mark, Photo, Quote, QuoteLine,
-    SCHEMA, SheetModel, Signature, SignatureBlock, Slip, TagModel,
+    Block, Drive, Fact, Form, Group, Head, Line, Photo, Quote, QuoteLine, SCHEMA, SheetModel,
+    Signature, TagModel,
 };
 use super::palette::Tone;
 use super::photo::PhotoFile;
 use crate::job::{Depth, Event, Phase};
-use crate::judge::{Case, Finding, ForecastResults, ItemVerdict, Judgement, Results, Urgency};
+use crate::judge::{Case, Finding, ItemVerdict, Judgement, Urgency};
 use crate::units::Distance;
 
+use distance::distance;
+pub(in crate::sheet) use distance::lower_km;
+use slip::{signature, slip};
 pub use worksheet::worksheet;
 
 /// What a sheet is made of.
@@ -359,122 +365,6 @@ fn whole_km(distance: Distance) -> i64 {
     distance.mm().div_euclid(1_000_000)
 }
 
-/// The next service: the sheet's distance, else the policy's.
-fn service_km(case: &Case<'_>) -> Option<i64> {
-    let odometer = case.job.opening.as_ref()?.odometer;
-    let sheet = case.sheet.service.distance.as_ref().map(|d| d.value);
-    Some(whole_km(
-        odometer + sheet.unwrap_or(case.policy.service_distance.value),
-    ))
-}
-
-/// The shortest distance left of a part, where there is a forecast, in whole km.
-pub(in crate::sheet) fn lower_km(finding: &Finding) -> Option<i64> {
-    let forecast = match &finding.results {
-        Some(Results::Friction { forecast, .. }) => forecast,
-        Some(Results::Thickness {
-            forecast: Some(forecast),
-            ..
-        }) => forecast,
-        _ => return None,
-    };
-    match forecast {
-        ForecastResults::Known {
-            distance_left_lower_km,
-            ..
-        } => Some(*distance_left_lower_km),
-        ForecastResults::None { .. } => None,
-    }
-}
-
-/// The parts with a forecast: what, where on the odometer at the earliest; nearest first.
-fn forecasts<'f>(case: &Case<'_>, standing: &[&'f Finding]) -> Vec<(&'f Finding, i64)> {
-    let odometer = case
-        .job
-        .opening
-        .as_ref()
-        .map_or(Distance::ZERO, |o| o.odometer);
-    let mut parts: Vec<(&Finding, i64)> = standing
-        .iter()
-        .filter_map(|finding| {
-            Some((
-                *finding,
-                whole_km(odometer).saturating_add(lower_km(finding)?),
-            ))
-        })
-        .collect();
-    parts.sort_by_key(|(_, at)| *at);
-    parts
-}
-
-fn distance(case: &Case<'_>, forms: &Forms, standing: &[&Finding]) -> Option<DistanceLine> {
-    let today = whole_km(case.job.opening.as_ref()?.odometer);
-    let parts = forecasts(case, standing);
-    if parts.is_empty() {
-        return None;
-    }
-    let service = service_km(case);
-    let letters = ('a'..='z').chain('A'..='Z');
-    let lettered: Vec<(char, &Finding, i64)> = letters
-        .zip(parts)
-        .map(|(letter, (finding, at))| (letter, finding, at))
-        .collect();
-    // The ruler is in the unit of the sheet, so that its ticks are round.
-    let unit = |km: i64| forms.odometer(km, Toward::Down).0;
-    let marks: Vec<DistanceMark> = lettered
-        .iter()
-        .map(|(letter, finding, at)| DistanceMark {
-            at: unit(*at),
-            letter: *letter,
-            tone: finding.verdict.into(),
-        })
-        .collect();
-    let today_words = forms.words.plain("chart-today");
-    let service_words = forms.words.plain("chart-service");
-    let alt = forms.words.say(
-        "chart-distance",
-        &[("today", forms.km(today, Toward::Down).into())],
-    );
-    let drawing = chart::distance_line(
-        unit(today),
-        service.map(unit),
-        &marks,
-        (&today_words, &service_words),
-        |at| forms.grouped(at),
-        &alt,
-    );
-    let mut ends = vec![Fact {
-        label: today_words,
-        value: forms.km(today, Toward::Down),
-    }];
-    if let Some(service) = service {
-        ends.push(Fact {
-            label: service_words,
-            value: forms.km(service, Toward::Down),
-        });
-    }
-    Some(DistanceLine {
-        picture: drawing.into(),
-        marks: lettered
-            .iter()
-            .map(|(letter, finding, at)| Mark {
-                letter: *letter,
-                part: forms.subject(finding.place, finding.item),
-                at: forms.km(*at, Toward::Down),
-            })
-            .collect(),
-        ends,
-        numbers: (
-            unit(today),
-            service.map(unit),
-            lettered
-                .iter()
-                .map(|(letter, _, at)| (unit(*at), *letter))
-                .collect(),
-        ),
-    })
-}
-
 fn quote(material: &Material<'_>, forms: &Forms) -> Quote {
     let given = material
         .case
@@ -566,100 +456,4 @@ fn photos(material: &Material<'_>, forms: &Forms) -> Vec<Photo> {
             }
         })
         .collect()
-}
-
-/// The day the wheels were torqued, else of the last entry.
-fn torqued_on(case: &Case<'_>) -> Option<NaiveDate> {
-    let mut last = None;
-    let mut torqued = None;
-    for (meta, event, struck) in case.job.log() {
-        last = Some(meta.at.date_naive());
-        if matches!(event, Event::Torque(_)) && !struck {
-            torqued = last;
-        }
-    }
-    torqued.or(last)
-}
-
-/// Re-torque: the sheet's distance and days, else the policy's.
-fn slip(case: &Case<'_>, forms: &Forms) -> Slip {
-    let rule = case.sheet.retorque.as_ref();
-    let distance = rule
-        .and_then(|rule| rule.distance.as_ref())
-        .map_or(case.policy.retorque_distance.value, |d| d.value);
-    let days = rule
-        .and_then(|rule| rule.days)
-        .unwrap_or(case.policy.retorque_days.value);
-    let odometer = case.job.opening.as_ref().map(|o| o.odometer);
-    let due_km = odometer.map(|odometer| whole_km(odometer + distance));
-    let due = torqued_on(case).and_then(|day| day.checked_add_days(Days::new(days.into())));
-    let mut sentences = vec![match &case.sheet.wheel.torque {
-        Some(torque) => forms.words.say(
-            "retorque-sentence",
-            &[("torque", forms.torque(torque.value).into())],
-        ),
-        None => forms.words.plain("retorque-no-torque"),
-    }];
-    if let Some(km) = due_km {
-        let args = [
-            ("km", forms.km(km, Toward::Down).into()),
-            ("days", days.into()),
-        ];
-        sentences.push(forms.words.say("retorque-due", &args));
-    }
-    if let Some(due) = due {
-        sentences.push(
-            forms
-                .words
-                .say("retorque-by-date", &[("date", forms.date(due).into())]),
-        );
-    }
-    sentences.push(forms.words.plain("retorque-how"));
-    Slip {
-        sentences,
-        due_km,
-        due,
-    }
-}
-
-fn signature(material: &Material<'_>, forms: &Forms) -> SignatureBlock {
-    let Some(signature) = &material.signature else {
-        return SignatureBlock {
-            signed: false,
-            sentence: forms.words.plain("not-signed"),
-            facts: Vec::new(),
-            how: String::new(),
-            command: Vec::new(),
-            qr: None,
-        };
-    };
-    let revision = signature.revision;
-    let fact = |id: &str, value: String| Fact {
-        label: forms.words.plain(id),
-        value,
-    };
-    let job = &material.judgement.job;
-    let text = format!("{job} {revision} sha256:{}", signature.sha256);
-    SignatureBlock {
-        signed: true,
-        sentence: forms.words.plain("signed"),
-        facts: vec![
-            fact("label-signer", signature.signer.clone()),
-            fact("label-signed-at", forms.time(signature.signed_at)),
-            fact("label-revision", revision.to_string()),
-            fact("label-digest", signature.sha256.clone()),
-            fact("label-key", signature.fingerprint.clone()),
-        ],
-        how: forms.words.plain("check-how"),
-        command: vec![
-            format!(
-                "ssh-keygen -Y verify -f signers -I \"{}\" \\",
-                signature.signer.replace('"', "")
-            ),
-            format!(
-                "  -n brakecorner-record -s record-{revision}.json.sig < record-{revision}.json"
-            ),
-        ],
-        qr: chart::qr(&text, &forms.words.plain("chart-qr")).map(Into::into),
-    }
 }

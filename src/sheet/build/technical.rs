@@ -2,7 +2,8 @@
 
 use super::Material;
 use super::corner::verdict_id;
-use super::sentence::{defect_sentence, limit, whose};
+use super::limits::whose;
+use super::sentence::{defect_sentence, limit};
 use crate::job::{Event, Meta, Observation, Place, Proceeding, ReadingEvent};
 use crate::judge::{Figure, Finding};
 use crate::measure::conformity::Proof;

@@ -1,6 +1,6 @@
 //! The worksheet to hang at the wheel before the job: what to do, its limits, room to write.
 
-use super::sentence::length_chain;
+use super::limits::length_chain;
 use super::{Material, head};
 use crate::job::{Axle, Item, Kind, Place};
 use crate::judge::Case;

@@ -102,6 +102,9 @@ fn no_message_is_left_over() {
     let source = concat!(
         include_str!("../build/mod.rs"),
         include_str!("../build/corner.rs"),
+        include_str!("../build/distance.rs"),
+        include_str!("../build/limits.rs"),
+        include_str!("../build/slip.rs"),
         include_str!("../build/sentence.rs"),
         include_str!("../build/technical.rs"),
         include_str!("../build/worksheet.rs"),
