@@ -129,6 +129,14 @@ pub enum Event {
         /// On stands, lowered with the wheels hand-tight, torqued …
         vehicle: String,
     },
+    /// Something about a person or the vehicle's identity is known; here stands its salted digest
+    /// alone.
+    Personal {
+        /// What is known.
+        field: PersonalField,
+        /// SHA-256 of salt, field and value; see [`crate::shop::private`].
+        sha256: String,
+    },
     /// A revision was signed.
     Signed {
         /// Revision number.
@@ -136,6 +144,36 @@ pub enum Event {
         /// SHA-256 of the record file.
         sha256: String,
     },
+}
+
+/// What a salted digest stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PersonalField {
+    /// The customer's name.
+    Customer,
+    /// The customer's telephone number.
+    Telephone,
+    /// The customer's address.
+    Address,
+    /// The vehicle identification number, for copies that must not show it.
+    Vin,
+    /// The registration plate, for copies that must not show it.
+    Registration,
+}
+
+impl PersonalField {
+    /// The field's word in the journal and in the digested text.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Customer => "customer",
+            Self::Telephone => "telephone",
+            Self::Address => "address",
+            Self::Vin => "vin",
+            Self::Registration => "registration",
+        }
+    }
 }
 
 /// What is known when a job is opened.

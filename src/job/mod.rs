@@ -13,8 +13,9 @@ mod place;
 
 pub use entered::Quantity;
 pub use event::{
-    Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Part, Phase,
-    Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask, ZeroCheckEvent,
+    Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Part,
+    PersonalField, Phase, Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask,
+    ZeroCheckEvent,
 };
 pub use fold::{Fitted, Job, Meta, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck};
 pub use instrument::{FigureError, Instrument, InstrumentKind, Register, RegisterError};

@@ -10,6 +10,9 @@ mod file_mode;
 pub mod folder;
 pub mod journal;
 pub mod keys;
+pub mod lock;
+pub mod plain_file;
+pub mod private;
 
 use std::io;
 use std::path::Path;
