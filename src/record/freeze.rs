@@ -8,13 +8,16 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 
-use crate::job::journal::{self, Contents, sha256_hex};
+use super::redact::Redaction;
+use crate::job::journal::{self, Contents, Damage, sha256_hex};
 use crate::job::{Job, Register};
-use crate::judge::{self, Case, Judgement};
+use crate::judge::{Case, Judgement};
 use crate::spec::{Policy, RulePack, Schedule, Sheet, SpecProblems};
 
 /// The word every record begins with.
 pub const FORMAT: &str = "brakecorner-record";
+/// The word a copy without VIN and plate begins with.
+pub const REDACTED_FORMAT: &str = "brakecorner-redacted";
 /// Version of the record's form this program writes.
 pub const VERSION: u32 = 1;
 
@@ -233,6 +236,9 @@ pub struct ReadRecord {
     pub format: String,
     /// Version of the record's form.
     pub version: u32,
+    /// What is withheld, in a copy without VIN and plate.
+    #[serde(default)]
+    pub redaction: Option<Redaction>,
     /// Version of the rules.
     pub rules_version: u32,
     /// The program that wrote it.
@@ -255,7 +261,7 @@ pub struct ReadRecord {
     /// Who signed.
     pub signer: SignerStatement,
     /// The judgement as recorded.
-    pub judgement: serde_json::Value,
+    pub judgement: Box<RawValue>,
     /// The instruments.
     pub instruments: Register,
     /// The specifications.
@@ -266,22 +272,40 @@ pub struct ReadRecord {
 
 impl ReadRecord {
     /// The journal these lines make.
+    ///
+    /// In a copy without VIN and plate the first line is another than the one that was signed; the
+    /// second must name the digest that was kept of it.
     #[must_use]
     pub fn journal(&self) -> Contents {
-        let mut text = String::new();
-        for line in &self.journal {
-            text.push_str(line.get());
-            text.push('\n');
+        let text = |lines: &[Box<RawValue>]| {
+            let mut text = String::new();
+            for line in lines {
+                text.push_str(line.get());
+                text.push('\n');
+            }
+            text
+        };
+        let (Some(redaction), Some((first, rest))) = (&self.redaction, self.journal.split_first())
+        else {
+            return journal::read(text(&self.journal).as_bytes());
+        };
+        let mut contents = journal::read(text(std::slice::from_ref(first)).as_bytes());
+        if contents.damage.is_some() || contents.entries.len() != 1 {
+            return contents;
         }
-        journal::read(text.as_bytes())
-    }
-
-    /// Judges the recorded readings anew by the recorded limits.
-    ///
-    /// # Errors
-    /// [`SpecProblems`] if a recorded specification does not read.
-    pub fn judge_again(&self, job: &Job) -> Result<Judgement, SpecProblems> {
-        let specs = self.specifications.read()?;
-        Ok(judge::judge(&specs.case(job, &self.instruments)))
+        let opening_len = contents.good_len;
+        let later = text(rest);
+        let later = journal::read_from(later.as_bytes(), 1, &redaction.opening_line_sha256);
+        contents.entries.extend(later.entries);
+        contents.good_len = opening_len + later.good_len;
+        contents.head = later.head;
+        contents.torn = later.torn;
+        contents.missing_line_feed = later.missing_line_feed;
+        contents.damage = later.damage.map(|damage| Damage {
+            line: damage.line + 1,
+            offset: damage.offset + opening_len,
+            what: damage.what,
+        });
+        contents
     }
 }
