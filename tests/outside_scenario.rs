@@ -4,6 +4,7 @@
 
 #![allow(clippy::unwrap_used)] // a test may stop at the first thing it cannot read
 
+use brakecorner::measure::clocking::{ClockedRing, clocking};
 use brakecorner::measure::conformity::{Bound, conformity};
 use brakecorner::measure::disc::{ThicknessConditions, thickness, wear_used};
 use brakecorner::measure::drum::drum;
@@ -293,4 +294,48 @@ fn the_roller_forces_agree() {
             agrees(&format!("{phase} {name}"), got.unwrap(), &want[name], 2);
         }
     }
+}
+
+#[test]
+fn the_judder_job_s_clockings_agree_and_its_confirming_ring_closes() {
+    let all = scenario();
+    let front = &all["HWY-0417"]["FR"];
+    let want = &front["expect"];
+    let clocked = |clocking: u8, key: &str| {
+        let mut points = lengths(&front[key], LengthUnit::Millimetre);
+        points.pop();
+        ClockedRing {
+            clocking,
+            ring: RunoutRing {
+                points,
+                ..RunoutRing::default()
+            },
+        }
+    };
+    let mut rings = vec![clocked(0, "runout_cleaned_at_0"), clocked(2, "runout_at_2")];
+    let g = gauge(4, 1_000, 1, 0);
+    let two = clocking(5, &rings, None, &g).unwrap();
+    for (share, want) in [
+        (two.hub.unwrap(), &want["hub_tir_mm_deg"]),
+        (two.disc.unwrap(), &want["disc_tir_mm_deg"]),
+    ] {
+        agrees("share", share.tir.mm(), &want[0], 4);
+        agrees("direction", share.high_spot.degrees(), &want[1], 1);
+    }
+    for (c, want) in two
+        .clockings
+        .iter()
+        .zip(want["predicted_tir_mm"].as_array().unwrap())
+    {
+        agrees("predicted", c.tir.unwrap().mm(), want, 4);
+    }
+    assert_eq!(two.best.map(u64::from), want["best"].as_u64());
+    assert_eq!(two.closure, None);
+    // The chosen clocking confirms: 1.89 µm off in amplitude, 2.64 of its standard uncertainties
+    // (computed independently with numpy).
+    rings.push(clocked(3, "runout_at_3_as_left"));
+    let closure = clocking(5, &rings, None, &g).unwrap().closure.unwrap();
+    agrees("closure", closure.disagreement.um(), &3.79.into(), 2);
+    agrees("closure ratio", closure.ratio, &2.637.into(), 3);
+    assert!(closure.agrees);
 }

@@ -122,7 +122,7 @@ fn row(finding: &Finding, style: Style) -> Vec<String> {
         _ => format!("{value:.3}"),
     };
     let value = finding.value.map_or(String::new(), |v| {
-        format!("{} {}", number(v.number()), v.unit())
+        style.text(&format!("{} {}", number(v.number()), v.unit()))
     });
     let limit = finding
         .limit

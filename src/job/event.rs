@@ -48,6 +48,17 @@ pub enum Event {
         #[serde(flatten)]
         observation: Observation,
     },
+    /// An optional value was passed over: it will not be read in this set.
+    Passed {
+        /// Where.
+        place: Place,
+        /// What.
+        item: Item,
+        /// As found or as left.
+        phase: Phase,
+        /// Which value.
+        slot: Slot,
+    },
     /// An earlier event was struck out; it stays readable.
     Struck {
         /// Sequence number of the event struck.

@@ -188,6 +188,7 @@ pub struct Job {
     pub unknown: Vec<(u64, String)>,
     /// Sequence number of the last event.
     pub last_seq: u64,
+    passed: BTreeSet<(Key, Slot)>,
     readings: BTreeMap<Key, BTreeMap<u32, Take>>,
     seen: BTreeMap<Key, Seen>,
     log: BTreeMap<u64, (Meta, Event)>,
@@ -278,6 +279,14 @@ impl Job {
             } => {
                 self.photos
                     .push((meta.clone(), *place, *item, sha256.clone(), name.clone()));
+            }
+            Event::Passed {
+                place,
+                item,
+                phase,
+                slot,
+            } => {
+                self.passed.insert(((*place, *item, *phase), *slot));
             }
             Event::CastMark { corner, entered } => {
                 self.cast_marks
@@ -381,6 +390,12 @@ impl Job {
         self.seen.get(&(place, item, phase))
     }
 
+    /// Whether an optional value was passed over.
+    #[must_use]
+    pub fn passed(&self, place: Place, item: Item, phase: Phase, slot: Slot) -> bool {
+        self.passed.contains(&((place, item, phase), slot))
+    }
+
     /// Whether anything was entered for an item in a phase.
     #[must_use]
     pub fn touched(&self, place: Place, item: Item, phase: Phase) -> bool {
@@ -439,6 +454,7 @@ impl Job {
                     Event::Reading(_)
                         | Event::Seen { .. }
                         | Event::ZeroCheck(_)
+                        | Event::Passed { .. }
                         | Event::Torque(_)
                         | Event::Gate { .. }
                         | Event::Note { .. }

@@ -130,6 +130,14 @@ pub fn conformity(value: Length, u: Length, bound: Bound) -> Conformity {
 /// # Errors
 /// [`MeasureError::NotFinite`] or [`MeasureError::OutOfRange`] when the value, the limit or `u` is
 /// not finite or `u` is negative.
+///
+/// ```
+/// use brakecorner::measure::conformity::{Bound, conformity_of};
+///
+/// // JCGM 106:2012, breakdown voltage: −5.47 V, u = 0.05 V, at most −5.40 V.
+/// assert_eq!(conformity_of(-5.47, 0.05, Bound::AtMost(-5.40))?.probability, 0.919_243);
+/// # Ok::<(), brakecorner::measure::MeasureError>(())
+/// ```
 pub fn conformity_of(value: f64, u: f64, bound: Bound<f64>) -> Result<Conformity, MeasureError> {
     let limit = bound.limit();
     for (what, number) in [

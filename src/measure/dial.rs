@@ -85,6 +85,15 @@ mod tests {
         );
     }
 
+    #[test]
+    fn a_jump_of_exactly_half_a_turn_is_left_alone() {
+        let um = |v: i64| Length::from_nm(v * 1000);
+        for (jump, expected) in [(500, 500), (501, -499), (-500, -500), (-501, 499)] {
+            let back = unwrap(&[um(0), um(jump)], um(1_000)).unwrap();
+            assert_eq!(back.readings[1], um(expected), "{jump}");
+        }
+    }
+
     proptest::proptest! {
         #[test]
         fn any_slow_travel_is_recovered_from_its_dial(

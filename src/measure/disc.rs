@@ -380,3 +380,127 @@ pub fn wear_used(new: Length, limit: Length, t_min: Length) -> Result<Wear, Meas
         left: t_min - limit,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn um(v: i64) -> Length {
+        Length::from_nm(v * 1000)
+    }
+
+    fn gauge() -> Gauge {
+        Gauge {
+            mpe: um(4),
+            resolution: um(1),
+            repeatability: um(1),
+            zero_check: um(1),
+            repeatability_dof: None,
+        }
+    }
+
+    fn ring(points: &[i64]) -> Vec<Vec<Length>> {
+        points.iter().map(|&p| vec![um(p)]).collect()
+    }
+
+    #[test]
+    fn the_worked_disc_comes_out() {
+        // By hand: thinnest 22.118 at the seventh point, variation 22 µm, once a turn 17 µm with the
+        // thick spot at 130°, twice a turn 10 µm, wear used 94.1 %.
+        let points = ring(&[22131, 22126, 22133, 22140, 22138, 22129, 22118, 22122]);
+        let t = thickness(&points, &ThicknessConditions::default(), &gauge()).unwrap();
+        assert_eq!(
+            (t.t_min, t.t_min_point, t.t_max, t.dtv),
+            (um(22118), 6, um(22140), um(22))
+        );
+        let (one, two) = (t.order1.unwrap(), t.order2.unwrap());
+        assert!((one.peak_to_peak.um() - 17.0).abs() < 0.5, "{one:?}");
+        assert!((one.high_spot.degrees() - 130.0).abs() < 1.0, "{one:?}");
+        assert!((two.peak_to_peak.um() - 10.0).abs() < 0.5, "{two:?}");
+        let wear = wear_used(um(24_000), um(22_000), t.t_min).unwrap();
+        assert!((wear.wear_fraction - 0.941).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_warm_disc_reads_thick_and_a_warm_gauge_takes_it_back() {
+        // By hand: 28 mm at 80 °C reads 0.019 mm thick.
+        let hot = ThicknessConditions {
+            disc_temperature: Some(Temperature::from_millidegrees(80_000)),
+            ..ThicknessConditions::default()
+        };
+        let points = ring(&[28_000; 8]);
+        let t = thickness(&points, &hot, &gauge()).unwrap();
+        assert!((28.0 - t.t_min.mm() - 0.0191).abs() < 5e-5, "{}", t.t_min);
+        let both = ThicknessConditions {
+            gauge_temperature: hot.disc_temperature,
+            ..hot
+        };
+        assert_eq!(
+            thickness(&points, &both, &gauge()).unwrap().t_min,
+            um(28_000)
+        );
+    }
+
+    #[test]
+    fn an_unlogged_temperature_widens_the_uncertainty_and_corrects_nothing() {
+        let points = ring(&[22_010; 8]);
+        let none = ThicknessConditions::default();
+        let cold = ThicknessConditions {
+            disc_temperature: Some(Temperature::from_millidegrees(20_000)),
+            ..none.clone()
+        };
+        let (a, b) = (
+            thickness(&points, &none, &gauge()).unwrap(),
+            thickness(&points, &cold, &gauge()).unwrap(),
+        );
+        assert_eq!(a.t_min, b.t_min);
+        // By hand: 11.4e-6 · 22.01 · 15/√3 = 2.17 µm.
+        let widening = (a.u.um() * a.u.um() - b.u.um() * b.u.um()).sqrt();
+        assert!((widening - 2.17).abs() < 0.02, "{widening}");
+    }
+
+    #[test]
+    fn three_readings_a_point_lower_the_floor_by_the_root_of_three() {
+        let three: Vec<Vec<Length>> = ring(&[22_010; 10])
+            .iter()
+            .map(|p| [&p[..]; 3].concat())
+            .collect();
+        let none = ThicknessConditions::default();
+        let (a, b) = (
+            thickness(&ring(&[22_010; 10]), &none, &gauge()).unwrap(),
+            thickness(&three, &none, &gauge()).unwrap(),
+        );
+        assert!((a.dtv_floor.mm() / b.dtv_floor.mm() - 3f64.sqrt()).abs() < 1e-3);
+        assert_eq!((a.readings_per_point, b.readings_per_point), (1, 3));
+    }
+
+    #[test]
+    fn every_problem_of_a_ring_is_named() {
+        let mut points = ring(&[22_010, 22_011, 867, -5]);
+        points.push(vec![]);
+        let wild = ThicknessConditions {
+            disc_temperature: Some(Temperature::from_millidegrees(1_000_000)),
+            expansion_per_k: f64::NAN,
+            ..ThicknessConditions::default()
+        };
+        let Err(MeasureError::Problems(all)) = thickness(&points, &wild, &gauge()) else {
+            panic!("accepted")
+        };
+        assert_eq!(all.len(), 5, "{all:?}");
+        assert!(
+            all[4]
+                .to_string()
+                .starts_with("thickness reading 3 reads 0.867 mm"),
+            "{}",
+            all[4]
+        );
+        for few in [vec![], ring(&[22_010])] {
+            assert!(thickness(&few, &ThicknessConditions::default(), &gauge()).is_err());
+        }
+        let swapped = wear_used(um(22_000), um(24_000), um(23_000)).unwrap_err();
+        assert_eq!(
+            swapped.to_string(),
+            "the limit 24.000 mm is not below the new size 22.000 mm"
+        );
+    }
+}

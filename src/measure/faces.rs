@@ -105,6 +105,24 @@ pub struct Taper {
 ///
 /// # Errors
 /// [`MeasureError`] when the gauge's figures are negative.
+///
+/// ```
+/// use brakecorner::measure::disc::{ThicknessConditions, thickness};
+/// use brakecorner::measure::faces::taper;
+/// use brakecorner::measure::uncertainty::Gauge;
+/// use brakecorner::units::Length;
+///
+/// let um = |v: i64| Length::from_nm(v * 1000);
+/// let gauge = Gauge {
+///     mpe: um(4), resolution: um(1), repeatability: um(1), zero_check: um(1),
+///     repeatability_dof: None,
+/// };
+/// let ring = |t| thickness(&vec![vec![um(t)]; 8], &ThicknessConditions::default(), &gauge);
+/// let t = taper(&ring(22_100)?, &ring(22_140)?, &gauge)?;
+/// assert_eq!(t.taper, um(-40));
+/// assert_eq!(t.u.nm(), 520); // √2 · 1.04 µm / √8
+/// # Ok::<(), brakecorner::measure::MeasureError>(())
+/// ```
 pub fn taper(outer: &Thickness, inner: &Thickness, gauge: &Gauge) -> Result<Taper, MeasureError> {
     gauge.validate()?;
     let variance = |ring: &Thickness| {

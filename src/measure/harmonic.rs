@@ -40,8 +40,20 @@ pub(crate) fn even_degrees(n: usize) -> Vec<f64> {
 
 /// Cosine and sine of an angle in degrees.
 pub(crate) fn cos_sin(degrees: f64) -> (f64, f64) {
-    let radians = degrees * DEGREE;
-    (libm::cos(radians), libm::sin(radians))
+    let (sin, cos) = libm::sincos(degrees * DEGREE);
+    (cos, sin)
+}
+
+/// Cosine and sine of each angle, computed once for all orders of a fit.
+pub(crate) fn directions(degrees: &[f64]) -> Vec<(f64, f64)> {
+    degrees.iter().map(|&d| cos_sin(d)).collect()
+}
+
+/// Cosine and sine of `order` times an angle, from those of the angle.
+pub(crate) fn multiple((cos, sin): (f64, f64), order: u32) -> (f64, f64) {
+    (1..order).fold((cos, sin), |(c, s), _| {
+        (c * cos - s * sin, c * sin + s * cos)
+    })
 }
 
 /// Direction of a phasor in degrees, 0 to 360.
@@ -54,12 +66,12 @@ pub(crate) fn direction(a: f64, b: f64) -> f64 {
     }
 }
 
-/// Fits a constant and the given orders to `values` at `degrees` by least squares.
+/// Fits a constant and the given orders to `values` in `directions` by least squares.
 ///
 /// `None` when there are fewer points than coefficients or the angles cannot tell them apart.
-pub(crate) fn fit(values: &[f64], degrees: &[f64], orders: &[u32]) -> Option<Fit> {
+pub(crate) fn fit(values: &[f64], directions: &[(f64, f64)], orders: &[u32]) -> Option<Fit> {
     let columns = 1 + 2 * orders.len();
-    if values.len() < columns || values.len() != degrees.len() {
+    if values.len() < columns || values.len() != directions.len() {
         return None;
     }
     let mut normal = vec![vec![0.0; columns]; columns];
@@ -67,9 +79,9 @@ pub(crate) fn fit(values: &[f64], degrees: &[f64], orders: &[u32]) -> Option<Fit
     // Centred values keep the sums small; the constant takes the centre back afterwards.
     let centre = values.iter().sum::<f64>() / count(values.len());
     let mut row = vec![1.0; columns];
-    for (&value, &angle) in values.iter().zip(degrees) {
+    for (&value, &direction) in values.iter().zip(directions) {
         for (pair, &order) in row.get_mut(1..)?.chunks_mut(2).zip(orders) {
-            let (cos, sin) = cos_sin(angle * f64::from(order));
+            let (cos, sin) = multiple(direction, order);
             pair.copy_from_slice(&[cos, sin]);
         }
         for ((line, total), &x) in normal.iter_mut().zip(&mut right).zip(&row) {
@@ -148,13 +160,13 @@ fn cell(matrix: &[Vec<f64>], row: usize, column: usize) -> f64 {
 }
 
 impl Fit {
-    /// The fitted value at an angle, for the given orders (those of the fit).
-    pub(crate) fn at(&self, degrees: f64, orders: &[u32]) -> f64 {
+    /// The fitted value in a direction, for the given orders (those of the fit).
+    pub(crate) fn at(&self, direction: (f64, f64), orders: &[u32]) -> f64 {
         self.terms
             .iter()
             .zip(orders)
             .fold(self.constant, |sum, (&(a, b), &order)| {
-                let (cos, sin) = cos_sin(degrees * f64::from(order));
+                let (cos, sin) = multiple(direction, order);
                 sum + a * cos + b * sin
             })
     }
@@ -162,7 +174,11 @@ impl Fit {
 
 /// Order `order` of evenly spaced values in mm; `None` with fewer than `2·order + 1` points.
 pub(crate) fn order_of(values_mm: &[f64], order: u32) -> Option<Harmonic> {
-    let fit = fit(values_mm, &even_degrees(values_mm.len()), &[order])?;
+    let fit = fit(
+        values_mm,
+        &directions(&even_degrees(values_mm.len())),
+        &[order],
+    )?;
     harmonic(*fit.terms.first()?, order)
 }
 
@@ -224,7 +240,7 @@ mod tests {
     fn an_even_ring_gives_the_hand_worked_fit() {
         // Worked by hand: 8 points, a = -0.02452, b = 0.01457, high spot 149.3°.
         let ring = [0.0, 0.018, 0.040, 0.052, 0.050, 0.032, 0.010, -0.002];
-        let fit = fit(&ring, &even_degrees(8), &[1]).unwrap();
+        let fit = fit(&ring, &directions(&even_degrees(8)), &[1]).unwrap();
         let (a, b) = fit.terms[0];
         assert!(
             (a + 0.02452).abs() < 5e-6 && (b - 0.01457).abs() < 5e-6,
@@ -244,14 +260,14 @@ mod tests {
                 0.3 + 0.02 * c - 0.05 * s
             })
             .collect();
-        let (a, b) = fit(&ring, &degrees, &[1]).unwrap().terms[0];
+        let (a, b) = fit(&ring, &directions(&degrees), &[1]).unwrap().terms[0];
         assert!((a - 0.02).abs() < 1e-12 && (b + 0.05).abs() < 1e-12);
     }
 
     #[test]
     fn too_few_points_have_no_fit() {
-        assert!(fit(&[0.0, 1.0], &[0.0, 180.0], &[1]).is_none());
-        assert!(fit(&[0.0; 4], &[0.0, 90.0, 180.0, 270.0], &[1, 2]).is_none());
+        assert!(fit(&[0.0, 1.0], &directions(&[0.0, 180.0]), &[1]).is_none());
+        assert!(fit(&[0.0; 4], &directions(&even_degrees(4)), &[1, 2]).is_none());
         assert!(order_of(&[0.0; 4], 2).is_none());
     }
 }

@@ -64,6 +64,23 @@ pub fn scale(tir: Length, from: Length, to: Length) -> Result<Length, MeasureErr
 ///
 /// # Errors
 /// As [`runout`] and [`scale`].
+///
+/// ```
+/// use brakecorner::measure::hub::hub_face;
+/// use brakecorner::measure::runout::RunoutRing;
+/// use brakecorner::measure::uncertainty::Gauge;
+/// use brakecorner::units::Length;
+///
+/// let um = |v: i64| Length::from_nm(v * 1000);
+/// let gauge = Gauge {
+///     mpe: um(4), resolution: um(1), repeatability: um(1), zero_check: um(0),
+///     repeatability_dof: None,
+/// };
+/// let ring = RunoutRing { swept: Some(um(28)), ..RunoutRing::default() };
+/// let hub = hub_face(&ring, &gauge, um(62_000), um(130_000))?;
+/// assert!((hub.scaled.mm() - 0.0587).abs() < 5e-5);
+/// # Ok::<(), brakecorner::measure::MeasureError>(())
+/// ```
 pub fn hub_face(
     ring: &RunoutRing,
     gauge: &Gauge,

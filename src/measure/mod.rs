@@ -8,7 +8,7 @@
 //!
 //! | module | model |
 //! |---|---|
-//! | [`uncertainty`] | the gauge, the budget of contributions, effective degrees of freedom |
+//! | [`uncertainty`], [`zero`] | the gauge and its zero check, the budget, degrees of freedom |
 //! | [`conformity`], [`risk`] | probability of conforming, proof, guard bands, risks |
 //! | [`study`] | repeat study: repeatability, reproducibility, part spread |
 //! | [`disc`] | thickness, thickness variation and its noise floor, wear |
@@ -51,6 +51,10 @@ pub mod torque;
 pub mod uncertainty;
 pub mod vin;
 pub mod wear;
+pub mod zero;
+
+#[cfg(test)]
+mod properties;
 
 pub use error::MeasureError;
 

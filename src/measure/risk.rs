@@ -53,7 +53,7 @@ fn inside(value: f64, u: f64, low: f64, high: f64) -> f64 {
 /// The acceptance limit that lies a guard band inside a limit.
 ///
 /// Formula: `limit ± z·u` with `z` the one-sided normal quantile of `probability`; 0.95 gives 1.645 u.
-/// Source: JCGM 106:2012 7.3 and 8.3; ISO 14253-1:2017 for 0.95 (secondary).
+/// Source: JCGM 106:2012 7.3 for z, ISO 14253-1:2017 for 0.95 (both secondary).
 ///
 /// # Errors
 /// [`MeasureError`] for a negative `u` or a probability outside 0.5 to 0.999 999.
@@ -334,20 +334,23 @@ pub fn upper_acceptance_limit(
     Ok(micro(0.5 * (low + high)))
 }
 
+/// Numbers beyond this are nobody's measurement, and their squares would overflow.
+const HUGE: f64 = 1e100;
+
 fn finite(what: &'static str, value: f64, problems: &mut Problems) {
-    problems.check(value.is_finite(), || MeasureError::NotFinite {
+    problems.check(value.abs() <= HUGE, || MeasureError::NotFinite {
         what,
         value,
     });
 }
 
 fn positive(what: &'static str, value: f64, problems: &mut Problems) {
-    problems.check(value > 0.0 && value.is_finite(), || {
+    problems.check((1.0 / HUGE..=HUGE).contains(&value), || {
         MeasureError::OutOfRange {
             what,
             value,
-            low: f64::MIN_POSITIVE,
-            high: f64::MAX,
+            low: 1.0 / HUGE,
+            high: HUGE,
             unit: "",
         }
     });
@@ -388,6 +391,14 @@ mod tests {
         let r = risks(RESISTOR, 0.04, TOLERANCE, guarded).unwrap();
         assert!((r.consumer - 0.009_88).abs() < 5e-6, "{r:?}");
         assert!((r.producer - 0.069_03).abs() < 5e-6, "{r:?}");
+    }
+
+    #[test]
+    fn the_guard_band_lies_inside_either_limit() {
+        let (limit, u) = (Length::from_nm(50_000), Length::from_nm(1_000));
+        let at_most = acceptance_limit(Bound::AtMost(limit), u, 0.95).unwrap();
+        let at_least = acceptance_limit(Bound::AtLeast(limit), u, 0.95).unwrap();
+        assert_eq!((at_most.nm(), at_least.nm()), (48_355, 51_645));
     }
 
     #[test]

@@ -66,6 +66,16 @@ pub fn imbalance_percent(a: Force, b: Force) -> Result<f64, MeasureError> {
 ///
 /// # Errors
 /// As [`imbalance_percent`]; also for an error outside 0 to 0.5.
+///
+/// ```
+/// use brakecorner::measure::rollers::{DEFAULT_FORCE_ERROR, imbalance};
+/// use brakecorner::units::Force;
+///
+/// let n = |v: i64| Force::from_mn(v * 1000);
+/// let rear = imbalance(n(2310), n(1480), DEFAULT_FORCE_ERROR)?;
+/// assert!((rear.value - 35.93).abs() < 0.005 && (rear.u - 1.57).abs() < 0.005);
+/// # Ok::<(), brakecorner::measure::MeasureError>(())
+/// ```
 pub fn imbalance(a: Force, b: Force, force_error: f64) -> Result<Percent, MeasureError> {
     let mut problems = Problems::default();
     check_force("brake force", a, &mut problems);
@@ -112,6 +122,16 @@ pub fn efficiency_percent(sum: Force, mass_kg: f64) -> Result<f64, MeasureError>
 ///
 /// # Errors
 /// As [`efficiency_percent`]; also for no force at all or an error outside 0 to 0.5.
+///
+/// ```
+/// use brakecorner::measure::rollers::efficiency;
+/// use brakecorner::units::Force;
+///
+/// let wheels = [3920, 3850, 2310, 1480].map(|v| Force::from_mn(v * 1000));
+/// let service = efficiency(&wheels, 1432.0, 0.03)?;
+/// assert!((service.value - 82.32).abs() < 0.005 && (service.u - 0.76).abs() < 0.005);
+/// # Ok::<(), brakecorner::measure::MeasureError>(())
+/// ```
 pub fn efficiency(
     forces: &[Force],
     mass_kg: f64,
@@ -295,6 +315,22 @@ mod tests {
             ..axle
         };
         assert_eq!(counted(&swapped, None), Counted::LowerLocked);
+        let mirrored = AxleForces {
+            left: n(2000),
+            right: n(3000),
+            ..axle
+        };
+        assert_eq!(counted(&mirrored, None), Counted::LowerLocked);
+        assert_eq!(
+            counted(
+                &AxleForces {
+                    left_locked: false,
+                    ..mirrored
+                },
+                None
+            ),
+            Counted::Yes
+        );
         assert_eq!(counted(&axle, Some(n(3000))), Counted::TooWeak);
         assert!(!locked_enough(&[axle, swapped]));
         assert!(locked_enough(&[

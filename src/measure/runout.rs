@@ -237,7 +237,7 @@ pub(crate) fn phasor(ring: &RunoutRing, gauge: &Gauge) -> Result<Phasor, Measure
     if values.len() < FEWEST_POINTS {
         return Err(too_few);
     }
-    let fit = harmonic::fit(&values, &degrees_of(ring), &[1]).ok_or_else(|| too_few.clone())?;
+    let fit = harmonic::fit(&values, &directions_of(ring), &[1]).ok_or_else(|| too_few.clone())?;
     let &(a, b) = fit.terms.first().ok_or(too_few)?;
     let sigma = gauge.noise_mm() * cosine;
     let diagonal = |i: usize| {
@@ -254,11 +254,12 @@ pub(crate) fn phasor(ring: &RunoutRing, gauge: &Gauge) -> Result<Phasor, Measure
     })
 }
 
-fn degrees_of(ring: &RunoutRing) -> Vec<f64> {
-    match &ring.angles {
+fn directions_of(ring: &RunoutRing) -> Vec<(f64, f64)> {
+    let degrees = match &ring.angles {
         Some(angles) => angles.iter().map(|a| a.degrees()).collect(),
         None => harmonic::even_degrees(ring.points.len()),
-    }
+    };
+    harmonic::directions(&degrees)
 }
 
 /// The least share of a pure tilt's run-out that `points` evenly spaced readings can show,
@@ -298,13 +299,13 @@ pub fn seen_as(points: u32, order: u32) -> Option<u32> {
 
 fn fit(ring: &RunoutRing, points: &[Length], gauge: &Gauge, cosine: f64) -> Option<HarmonicFit> {
     let values: Vec<f64> = points.iter().map(|p| p.mm()).collect();
-    let degrees = degrees_of(ring);
-    let tilt = harmonic::fit(&values, &degrees, &[1])?;
+    let directions = directions_of(ring);
+    let tilt = harmonic::fit(&values, &directions, &[1])?;
     let &(a, b) = tilt.terms.first()?;
     let amplitude = libm::hypot(a, b);
     let left: Vec<f64> = values
         .iter()
-        .zip(&degrees)
+        .zip(&directions)
         .map(|(v, &d)| v - tilt.at(d, &[1]))
         .collect();
     let (low, high) = left
@@ -312,7 +313,7 @@ fn fit(ring: &RunoutRing, points: &[Length], gauge: &Gauge, cosine: f64) -> Opti
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), &v| {
             (l.min(v), h.max(v))
         });
-    let order2 = harmonic::fit(&values, &degrees, &[1, 2])
+    let order2 = harmonic::fit(&values, &directions, &[1, 2])
         .and_then(|f| f.terms.get(1).copied())
         .and_then(|(a, b)| Length::from_mm(2.0 * libm::hypot(a, b)));
     let (u_amplitude, u_angle) = u_of_tilt(&tilt, (a, b), gauge.noise_mm() * cosine.abs());
@@ -322,7 +323,7 @@ fn fit(ring: &RunoutRing, points: &[Length], gauge: &Gauge, cosine: f64) -> Opti
         order2,
         order_n: ring
             .fasteners
-            .and_then(|n| order_n(&values, &degrees, u32::from(n))),
+            .and_then(|n| order_n(&values, &directions, u32::from(n), ring.angles.is_none())),
         residual: Length::from_mm(high - low)?,
         u_peak_to_peak: Length::from_mm(2.0 * u_amplitude)?,
         u_high_spot: Angle::from_degrees(u_angle)?,
@@ -353,15 +354,15 @@ fn u_of_tilt(fit: &harmonic::Fit, (a, b): (f64, f64), sigma: f64) -> (f64, f64) 
 }
 
 /// The once-a-fastener part, peak to peak.
-fn order_n(values: &[f64], degrees: &[f64], n: u32) -> Option<Length> {
+fn order_n(values: &[f64], directions: &[(f64, f64)], n: u32, even: bool) -> Option<Length> {
     let points = u32::try_from(values.len()).ok()?;
-    if points == 2 * n {
+    if even && points == 2 * n {
         // Stud and mid-stud alternate: only the cosine of this order is visible.
         let mut line = vec![vec![0.0; 4]; 4];
         let mut right = [0.0; 4];
-        for (&value, &angle) in values.iter().zip(degrees) {
-            let (c, s) = harmonic::cos_sin(angle);
-            let row = [1.0, c, s, harmonic::cos_sin(angle * f64::from(n)).0];
+        for (&value, &direction) in values.iter().zip(directions) {
+            let (c, s) = direction;
+            let row = [1.0, c, s, harmonic::multiple(direction, n).0];
             for (i, &x) in row.iter().enumerate() {
                 if let (Some(total), Some(cells)) = (right.get_mut(i), line.get_mut(i)) {
                     *total += x * value;
@@ -376,10 +377,129 @@ fn order_n(values: &[f64], degrees: &[f64], n: u32) -> Option<Length> {
         let coefficient: f64 = inverse.last()?.iter().zip(&right).map(|(i, r)| i * r).sum();
         return Length::from_mm(2.0 * coefficient.abs());
     }
-    if points <= 2 * n {
-        return None;
+    if even && points < 2 * n {
+        return None; // it would look like a lower order
     }
-    let fit = harmonic::fit(values, degrees, &[1, n])?;
+    let fit = harmonic::fit(values, directions, &[1, n])?;
     let &(a, b) = fit.terms.get(1)?;
     Length::from_mm(2.0 * libm::hypot(a, b))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn um(v: i64) -> Length {
+        Length::from_nm(v * 1000)
+    }
+
+    fn gauge() -> Gauge {
+        Gauge {
+            mpe: um(4),
+            resolution: um(1),
+            repeatability: um(1),
+            zero_check: um(0),
+            repeatability_dof: None,
+        }
+    }
+
+    #[test]
+    fn studs_and_mid_studs_that_alternate_show_as_uneven_clamping() {
+        // 10 µm up at each of five studs, 10 µm down between them, on top of a tilt.
+        let points: Vec<Length> = harmonic::even_degrees(10)
+            .iter()
+            .enumerate()
+            .map(|(i, d)| {
+                let clamp = if i % 2 == 0 { 0.010 } else { -0.010 };
+                Length::from_mm(0.030 * harmonic::cos_sin(*d).0 + clamp).unwrap()
+            })
+            .collect();
+        let ring = RunoutRing {
+            points,
+            fasteners: Some(5),
+            ..RunoutRing::default()
+        };
+        let fit = runout(&ring, &gauge()).unwrap().fit.unwrap();
+        let within = |a: Length, b: Length| (a - b).abs() <= Length::from_nm(2); // readings are whole nm
+        assert!(fit.order_n.is_some_and(|n| within(n, um(20))));
+        assert!(within(fit.peak_to_peak, um(60)));
+        // Eight points cannot show order five: it would look like order three.
+        let eight = RunoutRing {
+            points: ring.points.iter().copied().take(8).collect(),
+            ..ring.clone()
+        };
+        assert_eq!(runout(&eight, &gauge()).unwrap().fit.unwrap().order_n, None);
+    }
+
+    #[test]
+    fn a_closing_error_above_five_micrometres_or_one_division_is_not_ok() {
+        let ring = |closing| RunoutRing {
+            points: [0, 10, 20, 10].map(um).into(),
+            closing: Some(um(closing)),
+            ..RunoutRing::default()
+        };
+        for (closing, ok) in [(0, true), (5, true), (-5, true), (6, false), (-6, false)] {
+            assert_eq!(
+                runout(&ring(closing), &gauge()).unwrap().closing_ok,
+                ok,
+                "{closing}"
+            );
+        }
+        let coarse = Gauge {
+            resolution: um(10),
+            ..gauge()
+        };
+        assert!(runout(&ring(10), &coarse).unwrap().closing_ok);
+        assert!(!runout(&ring(11), &coarse).unwrap().closing_ok);
+        // The return reading is not one of the points.
+        assert_eq!(runout(&ring(50), &gauge()).unwrap().tir, Some(um(20)));
+    }
+
+    #[test]
+    fn a_swept_value_below_the_points_is_flagged_and_not_believed() {
+        let points: Vec<Length> = [0, 30, 60, 30].map(um).into();
+        let ring = RunoutRing {
+            points,
+            swept: Some(um(47)),
+            ..RunoutRing::default()
+        };
+        let r = runout(&ring, &gauge()).unwrap();
+        assert!(r.swept_below_points && r.judged == um(60));
+    }
+
+    #[test]
+    fn every_problem_of_a_ring_is_named() {
+        let ring = RunoutRing {
+            points: [0, 1, 2].map(um).into(),
+            angles: Some([0, 36_000, 9_000].map(Angle::from_centidegrees).into()),
+            closing: None,
+            swept: Some(um(-1)),
+            stylus_angle: Some(Angle::from_centidegrees(7_000)),
+            fasteners: Some(2),
+        };
+        let Err(MeasureError::Problems(all)) = runout(&ring, &gauge()) else {
+            panic!("accepted")
+        };
+        assert_eq!(all.len(), 5, "{all:?}");
+        let half = RunoutRing {
+            points: [0, 1, 2, 3].map(um).into(),
+            angles: Some(
+                [0, 3_000, 9_000, 19_000]
+                    .map(Angle::from_centidegrees)
+                    .into(),
+            ),
+            ..RunoutRing::default()
+        };
+        assert_eq!(
+            runout(&half, &gauge()).unwrap_err().to_string(),
+            "no reading between 190° and 0°: a gap of 170°, expected less than 160°"
+        );
+        for few in [0, 1, 3] {
+            let ring = RunoutRing {
+                points: vec![um(1); few],
+                ..RunoutRing::default()
+            };
+            assert!(runout(&ring, &gauge()).is_err(), "{few} points");
+        }
+    }
 }

@@ -425,6 +425,56 @@ mod tests {
     }
 
     #[test]
+    fn two_people_come_out_as_worked_by_hand() {
+        // Mean squares 1190.33, 48, 16, 2.333 µm²: repeatability √2.333, interaction (16 − 2.333)/2,
+        // people (48 − 16)/6, parts (1190.33 − 16)/4; the interaction's F has p = 0.028.
+        let um = |v: i64| Length::from_nm(v * 1000);
+        let cell = |a, b| vec![um(a), um(b)];
+        let readings = vec![
+            vec![cell(10, 12), cell(20, 18)],
+            vec![cell(30, 31), cell(33, 36)],
+            vec![cell(50, 49), cell(48, 51)],
+        ];
+        let s = study(&readings).unwrap();
+        assert!(!s.pooled);
+        let reproducibility = s.reproducibility.unwrap();
+        for (what, got, expected_um) in [
+            ("repeatability", s.repeatability.sd, 1.527_525),
+            ("its low end", s.repeatability.low, 0.968_9f64.sqrt()),
+            ("its high end", s.repeatability.high, 11.314_556f64.sqrt()),
+            ("reproducibility", reproducibility.sd, 3.488_075),
+            ("gauge", s.gauge, 3.807_887),
+            ("parts", s.parts.sd, 17.134_274),
+        ] {
+            assert!(
+                (got.um() - expected_um).abs() < 6e-4,
+                "{what}: {got}, {expected_um} µm"
+            );
+        }
+        assert_eq!(s.repeatability_dof, 6);
+        assert!(
+            reproducibility.low < reproducibility.sd && reproducibility.sd < reproducibility.high
+        );
+    }
+
+    #[test]
+    fn an_interaction_lost_in_the_noise_is_pooled() {
+        let um = |v: i64| Length::from_nm(v * 1000);
+        let readings: Vec<Vec<Vec<Length>>> = [10, 30, 50]
+            .iter()
+            .map(|part| {
+                [0, 6]
+                    .map(|person| vec![um(part + person - 1), um(part + person + 1)])
+                    .into()
+            })
+            .collect();
+        let s = study(&readings).unwrap();
+        // No interaction at all: 12 µm² over 2 + 6 degrees of freedom.
+        assert!(s.pooled && s.repeatability_dof == 8);
+        assert!((s.repeatability.sd.um() - 1.5f64.sqrt()).abs() < 6e-4);
+    }
+
+    #[test]
     fn identical_readings_have_no_spread_and_no_nan() {
         let readings = vec![vec![vec![Length::from_nm(5); 3]; 2]; 4];
         let s = study(&readings).unwrap();

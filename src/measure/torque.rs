@@ -80,6 +80,17 @@ pub struct Pass {
 /// # Errors
 /// [`MeasureError`] for fasteners outside 3 to 10, a target that is not above zero, no stage, or
 /// fractions that do not rise to 1; all of them at once.
+///
+/// ```
+/// use brakecorner::measure::torque::{DEFAULT_STAGES, plan};
+/// use brakecorner::units::Torque;
+///
+/// let passes = plan(Torque::from_mnm(140_000), &DEFAULT_STAGES, 5)?;
+/// let set: Vec<f64> = passes.iter().map(|p| p.torque.nm()).collect();
+/// assert_eq!(set, [42.0, 84.0, 140.0, 140.0]);
+/// assert!(passes[3].verification);
+/// # Ok::<(), brakecorner::measure::MeasureError>(())
+/// ```
 pub fn plan(target: Torque, fractions: &[f64], fasteners: u8) -> Result<Vec<Pass>, MeasureError> {
     let mut problems = Problems::default();
     let order = problems.take(star_order(fasteners)).unwrap_or_default();
@@ -318,6 +329,26 @@ mod tests {
             panic!("accepted")
         };
         assert_eq!(all.len(), 4, "{all:?}");
+    }
+
+    #[test]
+    fn a_wrench_covers_its_range_and_is_calibrated_from_a_fifth_of_it_up() {
+        let nm = |v: i64| Torque::from_mnm(v * 1000);
+        for (target, cover) in [
+            (19, WrenchCover::OutOfRange),
+            (20, WrenchCover::BelowCalibration),
+            (39, WrenchCover::BelowCalibration),
+            (40, WrenchCover::Covered),
+            (200, WrenchCover::Covered),
+            (201, WrenchCover::OutOfRange),
+        ] {
+            assert_eq!(
+                wrench_covers(nm(target), nm(20), nm(200)).unwrap(),
+                cover,
+                "{target}"
+            );
+        }
+        assert!(wrench_covers(nm(0), nm(200), nm(40)).is_err());
     }
 
     #[test]

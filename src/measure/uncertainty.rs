@@ -86,8 +86,7 @@ pub enum Distribution {
 impl Distribution {
     /// What divides the half-width or standard deviation to give a standard uncertainty.
     ///
-    /// Source: JCGM 100:2008 4.3.7, 4.3.9, H.1 (rectangular and resolution read in secondary
-    /// sources); U-shaped from memory.
+    /// Source: JCGM 100:2008 4.3.7 and H.1 (secondary); triangular and U-shaped from memory.
     #[must_use]
     pub fn divisor(self) -> f64 {
         match self {

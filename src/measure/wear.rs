@@ -373,3 +373,142 @@ pub fn forecast_one_visit(
         accelerating: false,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn um(v: i64) -> Length {
+        Length::from_nm(v * 1000)
+    }
+
+    fn visit(km: i64, t: i64) -> Visit {
+        Visit {
+            odometer: Distance::from_whole_km(km),
+            thickness: um(t),
+            u: None,
+            new_parts: false,
+        }
+    }
+
+    #[test]
+    fn two_visits_of_a_disc_come_out_as_worked_by_hand() {
+        // By hand: 0.41 mm over 15 580 km is 0.0263 mm per 1000 km, 27 000 km for 0.71 mm.
+        let f = forecast(
+            &[visit(42_310, 23_120), visit(57_890, 22_710)],
+            um(22_000),
+            um(5),
+        )
+        .unwrap();
+        assert!((f.rate_mm_per_1000km - 0.026_316).abs() < 1e-6);
+        assert_eq!(f.distance_left, Distance::from_whole_km(26_980));
+        assert_eq!(
+            (f.method, f.degrees_of_freedom),
+            (ForecastMethod::KnownUncertainty, None)
+        );
+    }
+
+    #[test]
+    fn scatter_beyond_the_readings_uncertainty_widens_the_bound() {
+        let visits = [
+            visit(10_000, 10_000),
+            visit(20_000, 8_500),
+            visit(30_000, 8_000),
+        ];
+        let (tight, loose) = (
+            forecast(&visits, um(2_000), um(20)).unwrap(),
+            forecast(&visits, um(2_000), um(400)).unwrap(),
+        );
+        assert_eq!(tight.method, ForecastMethod::ResidualSpread);
+        assert_eq!(loose.method, ForecastMethod::KnownUncertainty);
+        assert!((tight.factor - 3.077_683_537).abs() < 1e-8); // t90 with one degree of freedom
+        assert!(tight.distance_left_lower < tight.distance_left);
+    }
+
+    #[test]
+    fn a_more_certain_visit_weighs_more() {
+        let mut visits = [
+            visit(10_000, 10_000),
+            visit(20_000, 8_600),
+            visit(30_000, 7_000),
+        ];
+        let plain = forecast(&visits, um(2_000), um(150)).unwrap();
+        visits[1].u = Some(um(1_000)); // a rough reading in the middle hardly pulls the line
+        let weighted = forecast(&visits, um(2_000), um(150)).unwrap();
+        assert!(weighted.distance_left < plain.distance_left);
+    }
+
+    #[test]
+    fn each_refusal_says_which_it_is() {
+        let f = |visits: &[Visit]| forecast(visits, um(2_000), um(80)).unwrap_err();
+        assert_eq!(f(&[]), NoForecast::NoReading);
+        assert_eq!(
+            f(&[visit(1, 5_000)]).to_string(),
+            "no forecast: one reading, start unknown"
+        );
+        let renewed = Visit {
+            new_parts: true,
+            ..visit(50_000, 12_000)
+        };
+        assert_eq!(
+            f(&[visit(10_000, 9_000), renewed]),
+            NoForecast::StartUnknown
+        );
+        for (visits, expected) in [
+            (
+                [visit(10_000, 9_000), visit(20_000, 8_900)],
+                "no forecast: wear of 0.100 mm is less than 0.339411 mm, three times its uncertainty",
+            ),
+            (
+                [visit(10_000, 9_000), visit(20_000, 9_500)],
+                "no forecast: thickness grows from 9.000 mm to 9.500 mm; were parts changed?",
+            ),
+            (
+                [visit(20_000, 9_000), visit(10_000, 5_000)],
+                "no forecast: the odometer runs back from 20000 km to 10000 km",
+            ),
+            (
+                [visit(20_000, 9_000), visit(20_000, 5_000)],
+                "no forecast: no distance between the readings, all at 20000 km",
+            ),
+        ] {
+            assert_eq!(f(&visits).to_string(), expected);
+        }
+        let both = f(&[visit(20_000, 9_000), visit(10_000, 9_900)]);
+        assert!(
+            matches!(both, NoForecast::Several(ref all) if all.len() == 2),
+            "{both}"
+        );
+    }
+
+    #[test]
+    fn a_part_beyond_its_limit_has_no_distance_left_and_negative_thickness_left() {
+        let f = forecast(
+            &[visit(10_000, 4_000), visit(20_000, 1_900)],
+            um(2_000),
+            um(80),
+        )
+        .unwrap();
+        assert_eq!(
+            (f.distance_left, f.distance_left_lower),
+            (Distance::ZERO, Distance::ZERO)
+        );
+        assert_eq!(f.left, um(-100));
+    }
+
+    #[test]
+    fn a_newest_stretch_that_wears_much_faster_is_flagged() {
+        let steady = [
+            visit(10_000, 10_000),
+            visit(20_000, 9_000),
+            visit(30_000, 8_000),
+        ];
+        let dragging = [
+            visit(10_000, 10_000),
+            visit(20_000, 9_000),
+            visit(30_000, 6_500),
+        ];
+        assert!(!forecast(&steady, um(2_000), um(80)).unwrap().accelerating);
+        assert!(forecast(&dragging, um(2_000), um(80)).unwrap().accelerating);
+    }
+}

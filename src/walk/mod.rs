@@ -9,16 +9,17 @@ mod caution;
 mod chart;
 mod command;
 mod prompt;
+mod reading;
+mod spoken;
 mod steps;
-
-use std::collections::BTreeSet;
+mod torque;
 
 pub use answer::Answer;
 pub use command::{Command, Line, WORDS, read_line};
 pub use prompt::{Prompt, opening_lines};
 pub use steps::{Part, Stage, Step, instrument_for, instrument_kind, order, slots, steps};
 
-use crate::job::{Corner, Event, Instrument, Place, Slot};
+use crate::job::{Corner, Event, Instrument, Place};
 use crate::judge::Case;
 
 /// A walk in progress: what is not in the journal because it changes nothing there.
@@ -28,8 +29,6 @@ pub struct Walk {
     part: Option<Part>,
     /// The corner the technician asked for.
     wanted: Option<Corner>,
-    /// Optional steps passed over in this sitting.
-    passed: BTreeSet<(Place, String, Slot)>,
     /// Instruments chosen in this sitting, the latest last.
     chosen: Vec<String>,
     /// Values of a line that held several, still to be taken.
@@ -89,13 +88,30 @@ impl Walk {
         }
         self.part(case)
             .and_then(|part| self.next_in(case, part))
-            .map(|stage| stage.step)
+            .map(|stage| self.with_chosen(case, stage.step))
+    }
+
+    /// A zero check is made on the micrometer chosen in this sitting, if one was.
+    fn with_chosen(&self, case: &Case<'_>, step: Step) -> Step {
+        let Step::Zero { instrument } = step else {
+            return step;
+        };
+        let micrometer = |id: &&String| {
+            case.register
+                .get(id)
+                .is_some_and(|i| i.kind == crate::job::InstrumentKind::Micrometer)
+                && case.job.zero_error(id, u64::MAX).is_none()
+        };
+        let chosen = self.chosen.iter().rev().find(micrometer).cloned();
+        Step::Zero {
+            instrument: chosen.unwrap_or(instrument),
+        }
     }
 
     fn next_in(&self, case: &Case<'_>, part: Part) -> Option<Stage> {
         let open: Vec<Stage> = steps(case, part)
             .into_iter()
-            .filter(|stage| self.is_open(stage))
+            .filter(|stage| !stage.done)
             .collect();
         let wanted = self.wanted.and_then(|corner| {
             // A micrometer that was never zeroed comes before any corner.
@@ -106,25 +122,6 @@ impl Walk {
             })
         });
         wanted.or(open.first()).cloned()
-    }
-
-    /// Whether a step still wants an answer in this sitting.
-    pub(crate) fn is_open(&self, stage: &Stage) -> bool {
-        !stage.done && (!stage.optional || !self.passed_over(&stage.step))
-    }
-
-    fn passed_over(&self, step: &Step) -> bool {
-        match step {
-            Step::Read {
-                place,
-                item,
-                slot,
-                phase,
-            } => self
-                .passed
-                .contains(&(*place, format!("{item} {phase:?}"), *slot)),
-            _ => false,
-        }
     }
 
     /// The instrument the next value comes from: the one chosen in this sitting if it can, else the

@@ -232,7 +232,7 @@ fn title(case: &Case<'_>, step: &Step) -> String {
     match step {
         Step::Zero { instrument } => {
             let known = case.register.get(instrument);
-            let standard = known.map_or(String::new(), |i| super::answer::standard(i).1);
+            let standard = known.map_or(String::new(), |i| super::reading::standard(i).1);
             format!("zero check of {instrument} ({standard})")
         }
         Step::Look { item, phase, .. } | Step::Read { item, phase, .. } => match phase {

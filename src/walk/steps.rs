@@ -215,7 +215,9 @@ fn item_steps(case: &Case<'_>, place: Place, item: Item, phase: Phase, stages: &
             for (slot, optional) in slots(case, item) {
                 let has = take.is_some_and(|take| take.slots.contains_key(&slot));
                 // An optional value is passed over once what follows it has been given.
-                let past = optional && take.is_some_and(|take| begun_after(take, slot));
+                let past = optional
+                    && (case.job.passed(place, item, phase, slot)
+                        || take.is_some_and(|take| begun_after(take, slot)));
                 stages.push(Stage {
                     step: Step::Read {
                         place,

@@ -1,0 +1,282 @@
+//! Single commands as a user runs them, with right and with wrong input.
+
+mod common;
+
+use common::Yard;
+
+#[test]
+fn a_folder_that_is_no_workshop_is_named_with_what_to_do() {
+    let yard = Yard::empty();
+    let said = yard.run(&["verdict", "T-1"]).ends(2);
+    assert!(said.err.contains("no workshop found in"), "{}", said.err);
+    assert!(said.err.contains("brakecorner init DIR"), "{}", said.err);
+    let said = yard.run(&["--shop", "nowhere", "verdict", "T-1"]).ends(2);
+    assert!(said.err.contains("is no workshop"), "{}", said.err);
+}
+
+#[test]
+fn unknown_corners_items_jobs_and_defects_are_named_with_the_known_ones() {
+    let yard = Yard::with_job();
+    for (args, words) in [
+        (
+            ["log", "T-1", "XL", "hose", "sound"],
+            "corners are FL FR RL RR",
+        ),
+        (
+            ["log", "T-1", "FL", "disc.thicknes", "1"],
+            "did you mean `disc.thickness`?",
+        ),
+        (
+            ["log", "T-9", "FL", "hose", "sound"],
+            "there is no job `T-9`",
+        ),
+        (
+            ["log", "T-1", "FL", "hose", "banana"],
+            "sound, defect CODE [NOTE], or not-inspected",
+        ),
+        (
+            ["log", "T-1", "FL", "fluid.boiling", "212"],
+            "belongs to `vehicle`, not to `FL`",
+        ),
+        (
+            ["log", "T-1", "FL", "disc.variation", "3"],
+            "follows from other readings",
+        ),
+        (
+            ["log", "T-1", "FL", "disc.thickness", "24.3x"],
+            "nothing was logged",
+        ),
+        (
+            ["log", "T-1", "FL", "hose", "not-inspected"],
+            "never without a reason",
+        ),
+    ] {
+        let before = yard.journal("T-1");
+        let said = yard.run(&args).ends(2);
+        assert!(said.err.contains(words), "{args:?}: {}", said.err);
+        assert_eq!(yard.journal("T-1"), before, "{args:?} wrote something");
+    }
+    let said = yard
+        .run(&["log", "T-1", "FL", "hose", "defect", "sad"])
+        .ends(2);
+    assert!(
+        said.err.contains("defects of hose: leak, bulge"),
+        "{}",
+        said.err
+    );
+}
+
+#[test]
+fn a_reading_ten_times_too_big_is_asked_about_and_kept_when_confirmed() {
+    let yard = Yard::with_job();
+    let args = [
+        "log",
+        "T-1",
+        "FL",
+        "disc.thickness",
+        "243.08",
+        "24.3",
+        "24.3",
+        "24.3",
+    ];
+    let said = yard.run(&args).ends(2);
+    assert!(
+        said.err
+            .contains("is it 24.308 mm, because the decimal point slipped?"),
+        "{}",
+        said.err
+    );
+    assert!(said.err.contains("--confirm"), "{}", said.err);
+    let mut confirmed = args.to_vec();
+    confirmed.push("--confirm");
+    yard.run(&confirmed).ends(0);
+    let journal = yard.journal("T-1").join("\n");
+    assert!(journal.contains(r#""text":"243.08""#) && journal.contains(r#""confirmed":true"#));
+    assert!(
+        journal.contains("the decimal point slipped"),
+        "the question is kept beside the answer"
+    );
+}
+
+#[test]
+fn logging_a_ring_gives_its_verdict_at_once() {
+    let yard = Yard::with_job();
+    let values = "0.000 0.001 -0.019 -0.054 -0.090 -0.108 -0.106 -0.087 -0.048 -0.015 0.000";
+    let mut args = vec!["log", "T-1", "FR", "disc.runout"];
+    args.extend(values.split(' '));
+    let said = yard.run(&args).ends(0);
+    assert!(said.out.contains("FAIL"), "{}", said.out);
+    assert!(
+        said.out.contains("0.116 mm, may not be above 0.080 mm"),
+        "{}",
+        said.out
+    );
+}
+
+#[test]
+fn errors_are_json_when_results_are() {
+    let yard = Yard::with_job();
+    let said = yard
+        .run(&["--json", "log", "T-1", "XL", "hose", "sound"])
+        .ends(2);
+    assert!(
+        said.json()["error"]["message"]
+            .as_str()
+            .unwrap()
+            .contains("`XL` is not a corner")
+    );
+    assert!(
+        said.json()["error"]["hints"][0]
+            .as_str()
+            .unwrap()
+            .contains("FL FR RL RR")
+    );
+}
+
+#[test]
+fn every_command_has_help_with_an_example() {
+    let yard = Yard::empty();
+    for command in [
+        "demo",
+        "init",
+        "job open",
+        "job list",
+        "instrument add",
+        "instrument list",
+        "instrument check",
+        "key new",
+        "key list",
+        "walk",
+        "log",
+        "verdict",
+        "sign",
+        "verify",
+        "sheet",
+    ] {
+        let mut args: Vec<&str> = command.split(' ').collect();
+        args.push("--help");
+        let said = yard.run(&args).ends(0);
+        assert!(said.out.contains("Example"), "{command}: {}", said.out);
+        assert!(said.out.contains("--json"), "{command}: {}", said.out);
+    }
+}
+
+#[test]
+fn a_typing_error_in_a_command_is_met_with_a_suggestion() {
+    let yard = Yard::empty();
+    let said = yard.run(&["verdit", "T-1"]).ends(2);
+    assert!(said.err.contains("verdict"), "{}", said.err);
+}
+
+#[test]
+fn a_reader_that_goes_away_never_turns_a_bad_verdict_into_a_good_one() {
+    let yard = Yard::demo();
+    let mut child = yard.start(&["verdict", "HWY-0411"]);
+    drop(child.stdout.take());
+    let status = child.wait().unwrap();
+    assert_ne!(status.code(), Some(0));
+    let mut err = String::new();
+    std::io::Read::read_to_string(&mut child.stderr.take().unwrap(), &mut err).unwrap();
+    assert_eq!(err, "", "a broken pipe is quiet");
+}
+
+#[test]
+fn colour_is_never_used_in_a_pipe_and_never_needed() {
+    let yard = Yard::demo();
+    assert!(!yard.run(&["verdict", "HWY-0411"]).out.contains('\u{1b}'));
+    assert!(
+        yard.run(&["verdict", "HWY-0411", "--color", "always"])
+            .out
+            .contains('\u{1b}')
+    );
+    let plain = yard.run(&["verdict", "HWY-0411", "--plain"]).out;
+    assert!(plain.is_ascii(), "{plain}");
+    assert!(plain.contains("~ ADVISE") && plain.contains("o PASS"));
+}
+
+#[test]
+fn signing_is_refused_with_the_list_of_what_is_open() {
+    let yard = Yard::with_job();
+    let said = yard.run(&["sign", "T-1"]).ends(2);
+    for words in [
+        "steps of the inspection as found",
+        "FL: a fastener's torque is not confirmed",
+        "before it moves: pedal pumped until firm",
+    ] {
+        assert!(said.err.contains(words), "`{words}`: {}", said.err);
+    }
+    // A reason opens the way for an unfinished inspection, never for an unconfirmed fastener.
+    yard.run(&["sign", "T-1", "--incomplete", "customer in a hurry"])
+        .ends(2);
+    let said = yard
+        .run(&[
+            "sign",
+            "T-1",
+            "--as-found",
+            "--incomplete",
+            "customer in a hurry",
+        ])
+        .ends(0);
+    assert!(said.out.contains("revision 1"), "{}", said.out);
+    let record = std::fs::read_to_string(yard.path("jobs/T-1/record-1.json")).unwrap();
+    assert!(record.contains("customer in a hurry"));
+}
+
+#[test]
+fn an_unsigned_job_proves_nothing_and_says_so() {
+    let yard = Yard::with_job();
+    let said = yard.run(&["verify", "T-1"]).ends(2);
+    assert!(
+        said.err.contains("an unsigned journal proves nothing"),
+        "{}",
+        said.err
+    );
+    let sheet = yard.run(&["sheet", "T-1"]).ends(0).out;
+    assert!(sheet.contains("NOT SIGNED"), "{sheet}");
+}
+
+#[test]
+fn nothing_inspected_is_incomplete_and_never_a_pass() {
+    let yard = Yard::with_job();
+    let verdict = yard.run(&["verdict", "T-1", "--json"]).ends(1).json();
+    assert_eq!(verdict["verdict"], "INCOMPLETE");
+}
+
+#[test]
+fn an_instrument_out_of_calibration_gives_no_pass() {
+    let yard = Yard::with_job();
+    yard.run(&[
+        "instrument",
+        "add",
+        "OLD",
+        "--kind",
+        "pad_gauge",
+        "--resolution",
+        "0.1",
+        "--error",
+        "0.1",
+        "--calibrated-until",
+        "2020-01-31",
+    ])
+    .ends(0);
+    let said = yard
+        .run(&[
+            "log",
+            "T-1",
+            "FL",
+            "pads.thickness",
+            "inner=6.1",
+            "outer=6.3",
+            "--instrument",
+            "OLD",
+        ])
+        .ends(0);
+    assert!(said.out.contains("ADVISE"), "{}", said.out);
+    assert!(
+        said.out
+            .contains("the calibration of OLD ended on 2020-01-31"),
+        "{}",
+        said.out
+    );
+    yard.run(&["instrument", "check"]).ends(1);
+}

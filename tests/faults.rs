@@ -1,0 +1,152 @@
+//! Disks that fill up, lines that are torn, programs that write at the same moment.
+
+mod common;
+
+use std::process::{Command, Stdio};
+
+use common::Yard;
+
+/// A real write that the system refuses: the largest file this process may write is made smaller
+/// than the journal, which stops it like a full disk (`EFBIG` instead of `ENOSPC`).
+#[cfg(unix)]
+#[test]
+fn a_write_the_disk_refuses_is_said_and_nothing_already_entered_is_lost() {
+    let yard = Yard::with_job();
+    for _ in 0..8 {
+        yard.run(&["log", "T-1", "FL", "hose", "sound"]).ends(0);
+    }
+    let before = yard.journal("T-1");
+    let blocks = std::fs::metadata(yard.path("jobs/T-1/journal.jsonl"))
+        .unwrap()
+        .len()
+        / 512;
+    let inner = yard.command(&[
+        "log",
+        "T-1",
+        "FR",
+        "hose",
+        "defect",
+        "leak",
+        &"note ".repeat(400),
+    ]);
+    let said: common::Said = Command::new("sh")
+        .arg("-c")
+        .arg(format!(
+            "trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" \"$@\""
+        ))
+        .arg(inner.get_program())
+        .args(inner.get_args())
+        .env_clear()
+        .envs(inner.get_envs().filter_map(|(k, v)| Some((k, v?))))
+        .current_dir(yard.root())
+        .stdin(Stdio::null())
+        .output()
+        .unwrap()
+        .into();
+    let said = said.ends(2);
+    assert!(
+        said.err.contains("the last entry is not on the disk"),
+        "{}",
+        said.err
+    );
+    assert!(said.err.contains("entries are safe"), "{}", said.err);
+    assert_eq!(yard.journal("T-1"), before);
+    yard.run(&["log", "T-1", "FR", "hose", "sound"]).ends(0);
+    assert_eq!(yard.journal("T-1").len(), before.len() + 1);
+}
+
+#[test]
+fn a_torn_last_line_is_reported_set_aside_and_the_job_goes_on() {
+    let yard = Yard::with_job();
+    let path = yard.path("jobs/T-1/journal.jsonl");
+    let whole = std::fs::read_to_string(&path).unwrap();
+    std::fs::write(&path, format!("{whole}{{\"v\":1,\"seq\":2,\"at")).unwrap();
+    let said = yard.run(&["log", "T-1", "FL", "hose", "sound"]).ends(0);
+    assert!(
+        said.err
+            .contains("ends in 18 bytes of an entry that was never confirmed"),
+        "{}",
+        said.err
+    );
+    assert_eq!(yard.journal("T-1").len(), 2);
+    let aside = std::fs::read_to_string(yard.path("jobs/T-1/journal.torn")).unwrap();
+    assert_eq!(aside, "{\"v\":1,\"seq\":2,\"at\n");
+}
+
+#[test]
+fn damage_in_the_middle_is_named_and_never_skipped() {
+    let yard = Yard::with_job();
+    yard.run(&["log", "T-1", "FL", "hose", "sound"]).ends(0);
+    yard.run(&["log", "T-1", "FR", "hose", "sound"]).ends(0);
+    let path = yard.path("jobs/T-1/journal.jsonl");
+    let text = std::fs::read_to_string(&path).unwrap();
+    std::fs::write(
+        &path,
+        text.replacen(r#""place":"FL""#, r#""place":"RL""#, 1),
+    )
+    .unwrap();
+    for args in [
+        vec!["verdict", "T-1"],
+        vec!["log", "T-1", "RR", "hose", "sound"],
+        vec!["walk", "T-1"],
+    ] {
+        let said = yard.run(&args).ends(2);
+        assert!(
+            said.err.contains("is damaged at line 2"),
+            "{args:?}: {}",
+            said.err
+        );
+        assert!(
+            said.err.contains("nothing was changed"),
+            "{args:?}: {}",
+            said.err
+        );
+    }
+}
+
+#[test]
+fn four_programs_appending_at_the_same_moment_lose_and_reorder_nothing() {
+    let yard = Yard::with_job();
+    let before = yard.journal("T-1").len();
+    std::thread::scope(|scope| {
+        for corner in ["FL", "FR", "RL", "RR"] {
+            let yard = &yard;
+            scope.spawn(move || {
+                for n in 0..12 {
+                    let note = format!("number {n}");
+                    yard.run(&["log", "T-1", corner, "hose", "defect", "cracks", &note])
+                        .ends(0);
+                }
+            });
+        }
+    });
+    let journal = yard.journal("T-1");
+    assert_eq!(journal.len(), before + 48);
+    for corner in ["FL", "FR", "RL", "RR"] {
+        let mine: Vec<&String> = journal
+            .iter()
+            .filter(|l| l.contains(&format!(r#""place":"{corner}""#)))
+            .collect();
+        assert_eq!(mine.len(), 12);
+        for (n, line) in mine.iter().enumerate() {
+            assert!(line.contains(&format!("number {n}\"")), "{line}");
+        }
+    }
+    yard.run(&["verdict", "T-1"]).ends(1);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_read_only_folder_leaves_the_job_as_it_was() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let yard = Yard::with_job();
+    let before = yard.journal("T-1");
+    let journal = yard.path("jobs/T-1/journal.jsonl");
+    std::fs::set_permissions(&journal, std::fs::Permissions::from_mode(0o444)).unwrap();
+    let said = yard.run(&["log", "T-1", "FL", "hose", "sound"]);
+    // The superuser may write all the same; then there is nothing to see here.
+    if said.code == Some(2) {
+        assert!(said.err.contains("cannot open journal"), "{}", said.err);
+        assert_eq!(yard.journal("T-1"), before);
+    }
+}

@@ -1,0 +1,238 @@
+//! The walk as a technician drives it: from a pipe, broken off, killed, and gone on with.
+
+#![allow(clippy::unwrap_used)] // helpers of tests stand outside test functions
+
+mod common;
+
+use std::io::{BufRead as _, BufReader, Write as _};
+
+use common::{Yard, typed_found};
+
+#[test]
+fn a_whole_inspection_from_a_pipe_is_complete() {
+    let yard = Yard::with_job();
+    let said = yard
+        .typed(&["walk", "T-1", "--part", "found"], &typed_found())
+        .ends(0);
+    assert!(said.out.contains("complete: as found"), "{}", said.out);
+    assert!(
+        said.out
+            .contains("FL disc.thickness 6 of 10, stud 3½ → 24.306 mm"),
+        "{}",
+        said.out
+    );
+    assert!(
+        said.out
+            .contains("= PASS Front left: disc thickness: 24.304 mm"),
+        "{}",
+        said.out
+    );
+}
+
+#[test]
+fn the_walk_goes_on_exactly_where_it_stopped() {
+    let whole = Yard::with_job();
+    whole
+        .typed(&["walk", "T-1", "--part", "found"], &typed_found())
+        .ends(0);
+    let wanted: Vec<String> = whole
+        .journal("T-1")
+        .iter()
+        .map(|line| event(line))
+        .collect();
+
+    let pieces = Yard::with_job();
+    let lines: Vec<String> = typed_found()
+        .lines()
+        .map(|line| format!("{line}\n"))
+        .collect();
+    for piece in lines.chunks(7) {
+        pieces
+            .typed(&["walk", "T-1", "--part", "found"], &piece.concat())
+            .ends(0);
+    }
+    let mut got: Vec<String> = pieces
+        .journal("T-1")
+        .iter()
+        .map(|line| event(line))
+        .collect();
+    got.dedup();
+    assert_eq!(got.len(), wanted.len());
+    assert_eq!(got, wanted);
+}
+
+/// The event of a journal line, without who and when.
+fn event(line: &str) -> String {
+    let value: serde_json::Value = serde_json::from_str(line).unwrap();
+    value["event"].to_string()
+}
+
+#[test]
+fn every_confirmed_answer_survives_a_kill() {
+    for stop_after in [1, 5, 14, 20, 31] {
+        let yard = Yard::with_job();
+        let before = yard.journal("T-1").len();
+        let mut child = yard.start(&["walk", "T-1", "--part", "found"]);
+        let mut input = child.stdin.take().unwrap();
+        let mut output = BufReader::new(child.stdout.take().unwrap());
+        let mut confirmed = 0;
+        for line in typed_found().lines() {
+            writeln!(input, "{line}").unwrap();
+            input.flush().unwrap();
+            // The echo with its arrow comes only after the entry is on the disk.
+            let mut seen = String::new();
+            while !seen.contains('→') && !seen.contains("zero error") && !line.is_empty() {
+                seen.clear();
+                assert_ne!(
+                    output.read_line(&mut seen).unwrap(),
+                    0,
+                    "the walk ended early"
+                );
+            }
+            confirmed += usize::from(!line.is_empty());
+            if confirmed == stop_after {
+                break;
+            }
+        }
+        child.kill().unwrap();
+        child.wait().unwrap();
+        let after = yard.journal("T-1").len();
+        assert!(
+            after - before >= confirmed,
+            "{confirmed} confirmed, {} kept",
+            after - before
+        );
+        yard.run(&["verdict", "T-1"]).ends(1);
+    }
+}
+
+#[test]
+fn a_slip_at_the_prompt_is_asked_about_and_both_answers_are_kept() {
+    let yard = Yard::with_job();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        "0.001\ngo FL\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n61 / 6.3\n6.1\n",
+    );
+    assert!(
+        said.out
+            .contains("? 61.000 mm is more than the new 12.000 mm"),
+        "{}",
+        said.out
+    );
+    let journal = yard.journal("T-1").join("\n");
+    assert!(
+        journal.contains(r#""entry":"61""#),
+        "the first entry is kept"
+    );
+    assert!(
+        journal.contains(r#""slot":"inner 1","text":"6.1""#),
+        "{journal}"
+    );
+    assert!(
+        journal.contains(r#""slot":"outer 1","text":"6.3""#),
+        "the rest of the line is kept"
+    );
+}
+
+#[test]
+fn undo_strikes_and_never_erases() {
+    let yard = Yard::with_job();
+    let before = yard.journal("T-1").len();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        "0.001\n0\nundo\n1 all round\n",
+    );
+    assert!(
+        said.out.contains("struck (still readable): FL wheel.seat"),
+        "{}",
+        said.out
+    );
+    let journal = yard.journal("T-1");
+    assert_eq!(journal.len() - before, 4);
+    assert!(journal.join("\n").contains(r#""kind":"struck""#));
+    let verdict = yard.run(&["verdict", "T-1", "--json"]).json();
+    assert_eq!(verdict["corners"]["FL"]["items"][0]["verdict"], "ADVISE");
+}
+
+#[test]
+fn not_inspected_needs_a_reason_and_is_never_a_pass() {
+    let yard = Yard::with_job();
+    let said = yard.typed(&["walk", "T-1", "--part", "found"], "0.001\n-\n\n1\n");
+    assert!(said.out.contains("never without a reason"), "{}", said.out);
+    let verdict = yard.run(&["verdict", "T-1", "--json"]).json();
+    let seat = &verdict["corners"]["FL"]["items"][0];
+    assert_eq!(seat["verdict"], "NOT INSPECTED");
+    assert_eq!(seat["reasons"][0], "not accessible without dismantling");
+}
+
+#[test]
+fn a_wrench_out_of_calibration_is_refused_and_the_step_asked_again() {
+    let yard = Yard::with_job();
+    yard.run(&[
+        "instrument",
+        "add",
+        "HW-T2",
+        "--kind",
+        "torque_wrench",
+        "--unit",
+        "N·m",
+        "--range",
+        "60-300",
+        "--calibrated-until",
+        "2020-12-31",
+    ])
+    .ends(0);
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "refit"],
+        "1\n1\nuse HW-T2\n1\n1\n",
+    );
+    assert!(
+        said.out
+            .contains("refused: the calibration of HW-T2 ended on 2020-12-31"),
+        "{}",
+        said.out
+    );
+    let journal = yard.journal("T-1").join("\n");
+    assert!(journal.contains(r#""kind":"torque_refused""#));
+    assert!(journal.contains(r#""proceeding":"wheel_final","fastener":1,"instrument":"HW-T1""#));
+}
+
+#[test]
+fn a_final_click_is_confirmed_by_its_own_number_only() {
+    let yard = Yard::with_job();
+    let said = yard.typed(&["walk", "T-1", "--part", "refit"], "1\n1\n2\n\n1\n");
+    assert!(
+        said.out
+            .contains("expected 1: confirm this step, nothing else"),
+        "{}",
+        said.out
+    );
+    assert!(
+        said.out.contains("an empty line is never an answer"),
+        "{}",
+        said.out
+    );
+    assert!(
+        said.out.contains("FL fastener 1 → 140 N·m (HW-T1)"),
+        "{}",
+        said.out
+    );
+}
+
+#[test]
+fn a_whole_ring_may_be_given_in_one_line() {
+    let yard = Yard::with_job();
+    let first: String = typed_found()
+        .lines()
+        .take(16)
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let ring = "0.000 0.004 0.008 0.004 -0.001 -0.012 -0.019 -0.022 -0.017 -0.011 -0.001\n";
+    let said = yard.typed(&["walk", "T-1", "--part", "found"], &(first + ring));
+    assert!(
+        said.out
+            .contains("= PASS Front left: disc run-out at the wheel: 0.030 mm"),
+        "{}",
+        said.out
+    );
+}
