@@ -4,6 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use chrono::NaiveDate;
+use schemars::JsonSchema;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::{Corner, Item, NameError, Place};
@@ -13,7 +14,7 @@ use crate::units::{Distance, DistanceUnit};
 ///
 /// Values stand in the base unit of their quantity (nm, mN, thousandths of a degree, mm of
 /// distance) beside the text exactly as it was given.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum Event {
     /// The job was opened.
@@ -158,7 +159,9 @@ pub enum Event {
 }
 
 /// What a salted digest stands for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum PersonalField {
     /// The customer's name.
@@ -188,7 +191,7 @@ impl PersonalField {
 }
 
 /// What is known when a job is opened.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Opening {
     /// Job number.
     pub job: String,
@@ -229,7 +232,7 @@ pub struct Opening {
 }
 
 /// An instrument's check on its setting standard.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ZeroCheckEvent {
     /// The instrument.
     pub instrument: String,
@@ -243,7 +246,7 @@ pub struct ZeroCheckEvent {
 }
 
 /// A value read from an instrument.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ReadingEvent {
     /// Where.
     pub place: Place,
@@ -272,7 +275,7 @@ pub struct ReadingEvent {
 }
 
 /// A value as it was given and as it was understood.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Entered {
     /// Exactly as typed or received.
     pub text: String,
@@ -283,7 +286,7 @@ pub struct Entered {
 }
 
 /// Where a value came from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Source {
     /// Typed by hand.
@@ -293,7 +296,7 @@ pub enum Source {
 }
 
 /// A question of the program, and the answer to it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Answered {
     /// Where.
     pub place: Place,
@@ -312,7 +315,9 @@ pub struct Answered {
 }
 
 /// As found, or as left after work.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Phase {
     /// Before any repair.
@@ -322,7 +327,7 @@ pub enum Phase {
 }
 
 /// What a look found.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "state", rename_all = "snake_case")]
 pub enum Observation {
     /// Nothing wrong.
@@ -343,7 +348,7 @@ pub enum Observation {
 }
 
 /// How deep the inspection goes.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Depth {
     /// Four points, swept run-out.
@@ -354,7 +359,7 @@ pub enum Depth {
 }
 
 /// What a complaint is, in the trade's words.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Symptom {
     /// Shaking when braking.
@@ -372,7 +377,7 @@ pub enum Symptom {
 }
 
 /// What the road test said about the complaint.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Complaint {
     /// Not there any more.
@@ -386,7 +391,9 @@ pub enum Complaint {
 }
 
 /// Parts whose replacement voids found readings.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Part {
     /// Brake disc.
@@ -414,7 +421,7 @@ pub enum Part {
 }
 
 /// A torque step that was done.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct TorqueTask {
     /// Where.
     pub corner: Corner,
@@ -430,7 +437,7 @@ pub struct TorqueTask {
 }
 
 /// Which torque step.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Proceeding {
     /// An earlier stage of the wheel, one key for the whole pass (`fastener` is the stage's number).
@@ -448,7 +455,9 @@ pub enum Proceeding {
 }
 
 /// What must be clear before the vehicle moves (domain knowledge of the trade; own list).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum GateItem {
     /// Pedal pumped until firm.

@@ -5,6 +5,7 @@
 //! byte, so that its chain can be followed from the record alone.
 
 use chrono::{DateTime, FixedOffset};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 
@@ -22,7 +23,7 @@ pub const REDACTED_FORMAT: &str = "brakecorner-redacted";
 pub const VERSION: u32 = 1;
 
 /// A specification as it was when the record was signed.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Snapshot {
     /// The file it was read from, without folder.
@@ -46,7 +47,7 @@ impl Snapshot {
 }
 
 /// Every specification a verdict depends on.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Snapshots {
     /// The vehicle's spec sheet.
@@ -114,7 +115,7 @@ impl Specs {
 }
 
 /// Who signed, with which key, as which in a row.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SignerStatement {
     /// The signer's name in the signers file.
@@ -130,7 +131,7 @@ pub struct SignerStatement {
 }
 
 /// Which state of the job a revision freezes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Stage {
     /// What the customer is asked to decide on, before any repair.
@@ -229,7 +230,7 @@ pub fn journal_lines<'a>(
 }
 
 /// A record as it is read back.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ReadRecord {
     /// The word every record begins with.
@@ -261,12 +262,14 @@ pub struct ReadRecord {
     /// Who signed.
     pub signer: SignerStatement,
     /// The judgement as recorded.
+    #[schemars(with = "super::schema::JudgementForm")]
     pub judgement: Box<RawValue>,
     /// The instruments.
     pub instruments: Register,
     /// The specifications.
     pub specifications: Snapshots,
     /// The journal's lines.
+    #[schemars(with = "Vec<super::schema::JournalLine>")]
     pub journal: Vec<Box<RawValue>>,
 }
 

@@ -12,6 +12,7 @@
 //! | [`key`] | a signer's public key |
 //! | [`redact`] | the copy without VIN and plate |
 //! | [`revoked`] | keys no longer trusted |
+//! | [`schema`] | the record's JSON Schema |
 //! | [`signers`] | who may sign, from when until when |
 //! | [`specs_cache`] | specifications read once for many records |
 //! | [`sshsig`] | making and checking signatures that stock `ssh-keygen` understands |
@@ -26,6 +27,7 @@ pub mod key;
 mod pattern;
 pub mod redact;
 pub mod revoked;
+pub mod schema;
 pub mod signers;
 pub mod specs_cache;
 pub mod sshsig;
