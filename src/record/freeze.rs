@@ -238,7 +238,7 @@ pub struct ReadRecord {
     /// Version of the record's form.
     pub version: u32,
     /// What is withheld, in a copy without VIN and plate.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub redaction: Option<Redaction>,
     /// Version of the rules.
     pub rules_version: u32,
@@ -253,7 +253,7 @@ pub struct ReadRecord {
     /// Which state it freezes.
     pub stage: Stage,
     /// Why something is missing.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub incomplete: String,
     /// When it was signed.
     pub signed_at: DateTime<FixedOffset>,

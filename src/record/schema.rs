@@ -49,31 +49,26 @@ struct FindingForm {
     /// The judgement.
     verdict: ItemVerdict,
     /// How sure it is.
-    #[schemars(required)]
     proof: Option<Proof>,
     /// How soon something must be done.
-    #[schemars(required)]
     urgency: Option<String>,
     /// Odometer in whole kilometres by which something must be done.
+    #[schemars(skip_serializing_if = "Option::is_none")]
     by_km: Option<i64>,
     /// Day by which something must be done.
+    #[schemars(skip_serializing_if = "Option::is_none")]
     by_date: Option<chrono::NaiveDate>,
     /// The value that was judged, in its unit.
-    #[schemars(required)]
     value: Option<f64>,
     /// The unit.
-    #[schemars(required)]
     unit: Option<String>,
     /// The limit that was applied, in the same unit.
-    #[schemars(required)]
     limit: Option<f64>,
     /// Whose limit it is.
     limit_source: String,
     /// Standard uncertainty of the value, in its unit.
-    #[schemars(required)]
     u: Option<f64>,
     /// Probability that the true value is inside the limit.
-    #[schemars(required)]
     conformance_probability: Option<f64>,
     /// What was found, in one plain sentence.
     sentence: String,
@@ -84,7 +79,6 @@ struct FindingForm {
     /// Every limit looked at.
     limits: Vec<LimitShown>,
     /// What was computed.
-    #[schemars(required)]
     results: Option<Results>,
 }
 
@@ -129,7 +123,10 @@ pub(crate) struct JudgementForm {
 /// ```
 #[must_use]
 pub fn schema() -> Value {
-    let generator = SchemaSettings::draft2020_12().into_generator();
+    // As it is written: what is left out when empty may be missing, everything else is there.
+    let generator = SchemaSettings::draft2020_12()
+        .for_serialize()
+        .into_generator();
     let mut schema = generator.into_root_schema_for::<ReadRecord>();
     RecursiveTransform(Digests).transform(&mut schema);
     if let Some(root) = schema.as_object_mut() {
