@@ -354,8 +354,15 @@ fn freeze(
     let journal_path = file.folder.join("journal.jsonl");
     let contents = Journal::peek(&journal_path)?;
     let text = std::fs::read_to_string(&journal_path)?;
-    // What is judged is what is frozen, even if somebody appended since the job was opened.
-    file.job = contents.fold();
+    // What is frozen must be what was looked through for open points.
+    let last = contents.entries.last().map_or(0, |entry| entry.meta.seq);
+    if last != file.job.last_seq {
+        return Err(Failure::from(format!(
+            "not signed: somebody wrote entries {} to {last} meanwhile",
+            file.job.last_seq.saturating_add(1)
+        ))
+        .hint("look at what was entered, then repeat the command"));
+    }
     let judgement = judge::judge(&file.case());
     let revision = next_revision(file);
     let previous_revision = file

@@ -21,7 +21,7 @@ use brakecorner::record::signers::Signers;
 use brakecorner::record::specs_cache::SpecsCache;
 use brakecorner::record::sshsig::{self, NAMESPACE};
 use brakecorner::record::stamp;
-use brakecorner::record::verify::{Beside, Validity, examine};
+use brakecorner::record::verify::{Beside, Outcome, Validity, examine};
 use mutate::Random;
 use ssh_key::private::{Ed25519Keypair, PrivateKey};
 
@@ -102,6 +102,94 @@ fn records() {
             }
         }
     });
+}
+
+/// Events are changed and the chain is made anew, as a forger who knows the format would: so folding
+/// and judging see hostile values too.
+#[test]
+fn judged_records() {
+    let samples = [
+        data("records/v1/record-1.json"),
+        data("records/v1/record-2.json"),
+    ];
+    let events: Vec<Vec<u8>> = samples.iter().flat_map(|record| events(record)).collect();
+    let key = PrivateKey::from(Ed25519Keypair::from_seed(&[3; 32]));
+    let cache = SpecsCache::default();
+    let mut random = Random::new(u64::from(std::process::id()));
+    let mut judged = 0u64;
+    fuzz("judged records", &events, |_, event| {
+        let record = &samples[random.below(samples.len())];
+        let Some(forged) = forge(record, event, &mut random) else {
+            return;
+        };
+        let armour = sshsig::sign(&forged, NAMESPACE, &key).unwrap();
+        let beside = Beside {
+            signature: Some(armour.as_bytes()),
+            cache: Some(&cache),
+            ..Beside::default()
+        };
+        let found = examine(&forged, &beside).verification;
+        let stage = |name: &str| {
+            found
+                .stages
+                .iter()
+                .find(|stage| stage.stage == name)
+                .unwrap()
+        };
+        judged += u64::from(stage("journal").outcome == Outcome::Good);
+    });
+    println!("judged records: {judged} came as far as being judged");
+    assert!(judged > 0);
+}
+
+/// The events of a record's journal, each as its text.
+fn events(record: &[u8]) -> Vec<Vec<u8>> {
+    let record: ReadRecord = serde_json::from_slice(record).unwrap();
+    let event = |line: &str| {
+        let start = line.find(",\"event\":").unwrap() + 9;
+        line.as_bytes()[start..line.rfind(",\"sum\":").unwrap()].to_vec()
+    };
+    record
+        .journal
+        .iter()
+        .map(|line| event(line.get()))
+        .collect()
+}
+
+/// Puts an event into a record's journal, in place of another or between two, and makes the chain
+/// anew; `None` if the event is no JSON.
+fn forge(record: &[u8], event: &[u8], random: &mut Random) -> Option<Vec<u8>> {
+    let event: Box<serde_json::value::RawValue> = serde_json::from_slice(event).ok()?;
+    let text = std::str::from_utf8(record).ok()?;
+    let mut all = events(record);
+    let at = random.below(all.len());
+    let new = event.get().as_bytes().to_vec();
+    if random.below(2) == 0 {
+        all[at] = new;
+    } else {
+        all.insert(at, new);
+    }
+    let mut prev = "0".repeat(64);
+    let mut lines = Vec::new();
+    for (seq, event) in (1..).zip(&all) {
+        let event = std::str::from_utf8(event).ok()?;
+        let body = format!(
+            "{{\"v\":1,\"seq\":{seq},\"at\":\"2026-03-02T09:00:00+00:00\",\"by\":\"Ilse Varga\",\"prev\":\"{prev}\",\"event\":{event}"
+        );
+        let line = format!(
+            "{body},\"sum\":\"{}\"}}",
+            journal::sha256_hex(body.as_bytes())
+        );
+        prev = journal::sha256_hex(line.as_bytes());
+        lines.push(line);
+    }
+    let start = text.find("\n  \"journal\": [\n")?;
+    let forged = format!(
+        "{}\n  \"journal\": [\n    {}\n  ]\n}}\n",
+        &text[..start],
+        lines.join(",\n    ")
+    );
+    Some(forged.into_bytes())
 }
 
 #[test]
