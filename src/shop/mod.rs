@@ -8,9 +8,12 @@ pub mod atomic;
 pub mod chain;
 mod file_mode;
 pub mod folder;
+pub mod gauge;
 pub mod journal;
 pub mod keys;
+pub mod lease;
 pub mod lock;
+pub mod photos;
 pub mod plain_file;
 pub mod private;
 

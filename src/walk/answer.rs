@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::command::{Command, Line, read_line};
 use super::reading::{passed, zero};
-use super::{Part, Step, Walk, slots, steps};
+use super::{Layout, Part, Step, Walk, layout, slots, steps};
 use crate::job::{Complaint, Event, Item, Kind, Observation, Phase, Place};
 use crate::judge::{self, Case, defect};
 use crate::units::{Distance, DistanceUnit};
@@ -26,6 +26,12 @@ pub enum Answer {
     Facts(Vec<Event>, Vec<String>),
     /// Only words: nothing is written.
     Words(Vec<String>),
+    /// A photo is to be copied in: of what, from which path; none means the newest of the inbox.
+    Photo(Place, Item, Option<String>),
+    /// Somebody else holds the gauge from now on; none means the next person.
+    Person(Option<String>),
+    /// The gauge streams one slow turn: its readings are to be gathered for this step.
+    Sweep(Step),
     /// Stop here.
     Quit,
 }
@@ -41,6 +47,54 @@ pub(super) fn fact(event: Event, text: impl Into<String>) -> Answer {
 impl Walk {
     /// Takes one line as the answer to a step. `day` is today, for calibrations.
     pub fn answer(&mut self, case: &Case<'_>, step: &Step, line: &str, day: NaiveDate) -> Answer {
+        if let Some(mangled) = self.mangled.take() {
+            return self.translate_or_not(case, step, line, &mangled, day);
+        }
+        let translated = layout::translated(line);
+        let line = match (self.layout, &translated) {
+            (Layout::Translate, Some(digits)) => digits.as_str(),
+            (Layout::AsTyped, Some(_)) if matches!(step, Step::Read { .. } | Step::Zero { .. }) => {
+                self.mangled = Some(line.trim().to_owned());
+                return Answer::Words(Vec::new());
+            }
+            _ => line,
+        };
+        let answer = self.answer_as_typed(case, step, line, day);
+        if matches!(answer, Answer::Facts(..)) && self.pending.is_none() && self.queue.is_empty() {
+            self.revisit = None;
+        }
+        answer
+    }
+
+    /// Settles whether a gauge types on another keyboard layout.
+    fn translate_or_not(
+        &mut self,
+        case: &Case<'_>,
+        step: &Step,
+        line: &str,
+        mangled: &str,
+        day: NaiveDate,
+    ) -> Answer {
+        match read_line(line) {
+            Line::Command(Command::Yes) => {
+                self.layout = Layout::Translate;
+                self.answer(case, step, mangled, day)
+            }
+            Line::Command(Command::No(_)) => words(format!("dropped: {mangled}")),
+            _ => {
+                self.mangled = Some(mangled.to_owned());
+                words("yes or no")
+            }
+        }
+    }
+
+    fn answer_as_typed(
+        &mut self,
+        case: &Case<'_>,
+        step: &Step,
+        line: &str,
+        day: NaiveDate,
+    ) -> Answer {
         let read = read_line(line);
         if let Line::Command(Command::Quit) = read {
             return Answer::Quit;
@@ -104,6 +158,7 @@ impl Walk {
             | Step::Final { .. }
             | Step::SecondPass { .. }
             | Step::Calliper { .. } => self.torque(case, step, values, day),
+            Step::Second { .. } => self.second_reading(case, step, values),
             Step::Gate(_) => words("answer with yes, or with no and why"),
             Step::RoadTest => road_test(values),
         }

@@ -43,36 +43,206 @@ impl Walk {
             self.queue = values.to_vec();
             return Answer::Facts(vec![passed(place, item, phase, slot)], Vec::new());
         }
+        if swept_pair {
+            return self.swept_pair(case, (place, item, phase), values);
+        }
+        self.queue = rest.to_vec();
+        self.one_slot(case, step, (place, item, phase), slot, first)
+    }
+
+    /// The lowest and the highest of a swept turn, in either order.
+    fn swept_pair(&mut self, case: &Case<'_>, about: About, values: &[String]) -> Answer {
+        let (place, item, _) = about;
         let instrument = self.instrument(case, place, item);
-        let slots: Vec<Slot> = if swept_pair {
-            vec![Slot::Low, Slot::High]
-        } else {
-            vec![slot]
-        };
+        let mut read = Vec::new();
+        for text in values {
+            match self.reading(case, about, Slot::Low, text, instrument) {
+                Ok((event, value)) => read.push((event, value, text)),
+                Err(why) => return words(why),
+            }
+        }
+        read.sort_by_key(|(_, value, _)| *value);
         let mut events = Vec::new();
         let mut said = Vec::new();
-        for (slot, text) in slots.into_iter().zip(values) {
-            let (event, value) = match reading(case, (place, item, phase), slot, text, instrument) {
-                Ok(read) => read,
-                Err(why) => return words(why),
-            };
-            if !swept_pair {
-                self.queue = rest.to_vec();
-            }
-            if let Some(question) = asks(case, (place, item, phase), slot, text, value) {
-                self.pending = Some(Pending {
-                    step: step.clone(),
-                    question,
-                    entry: text.clone(),
-                    first: event,
-                    rest: std::mem::take(&mut self.queue),
-                });
-                return Answer::Words(Vec::new());
+        for ((mut event, value, text), slot) in read.into_iter().zip([Slot::Low, Slot::High]) {
+            if let Event::Reading(reading) = &mut event {
+                reading.slot = slot;
             }
             said.push(echo(case, place, item, slot, text, value));
             events.push(event);
         }
         Answer::Facts(events, said)
+    }
+
+    /// One value for one slot, or several of the same point joined by `;`.
+    fn one_slot(
+        &mut self,
+        case: &Case<'_>,
+        step: &Step,
+        about: About,
+        slot: Slot,
+        text: &str,
+    ) -> Answer {
+        let (place, item, phase) = about;
+        let instrument = self.instrument(case, place, item);
+        let mut events = self.strike_old(case, about, slot);
+        let mut said = Vec::new();
+        let repeats: Vec<&str> = text
+            .split(';')
+            .filter(|part| !part.trim().is_empty())
+            .collect();
+        if repeats.len() > 1 && !matches!(slot, Slot::Point(_) | Slot::Value(_)) {
+            return words(format!(
+                "`{text}`: several readings belong to one point of a ring"
+            ));
+        }
+        for text in repeats {
+            let (event, value) = match self.reading(case, about, slot, text, instrument) {
+                Ok(read) => read,
+                Err(why) => return Answer::Words(self.not_taken(why)),
+            };
+            if let Some(question) = asks(case, (place, item, phase), slot, text, value) {
+                self.pending = Some(Pending {
+                    step: step.clone(),
+                    question,
+                    entry: text.to_owned(),
+                    first: event,
+                    rest: std::mem::take(&mut self.queue),
+                });
+                // What was read before this one of the same point stands.
+                return if events.is_empty() {
+                    Answer::Words(said)
+                } else {
+                    Answer::Facts(events, said)
+                };
+            }
+            said.push(echo(case, place, item, slot, text, value));
+            events.push(event);
+        }
+        Answer::Facts(events, said)
+    }
+
+    /// What could not be taken, with whatever stood behind it on the same line.
+    fn not_taken(&mut self, why: String) -> Vec<String> {
+        let mut said = vec![why];
+        if !self.queue.is_empty() {
+            said.push(format!(
+                "not taken either: {}",
+                std::mem::take(&mut self.queue).join(" ")
+            ));
+        }
+        said
+    }
+
+    /// A step gone back to has old readings: its new answer strikes them.
+    fn strike_old(&self, case: &Case<'_>, (place, item, phase): About, slot: Slot) -> Vec<Event> {
+        if self.revisit.is_none() {
+            return Vec::new();
+        }
+        let take = case.job.judged_take(place, item, phase);
+        take.and_then(|take| take.slots.get(&slot))
+            .into_iter()
+            .flatten()
+            .map(|old| Event::Struck {
+                target: old.meta.seq,
+                reason: "read again".to_owned(),
+            })
+            .collect()
+    }
+
+    /// A second person's blind reading, and how far it is from the first.
+    pub(super) fn second_reading(
+        &mut self,
+        case: &Case<'_>,
+        step: &Step,
+        values: &[String],
+    ) -> Answer {
+        let (
+            Step::Second {
+                place,
+                item,
+                phase,
+                slot,
+            },
+            [text],
+        ) = (step, values)
+        else {
+            return words("one value, please");
+        };
+        let instrument = self.instrument(case, *place, *item);
+        let (event, value) =
+            match self.reading(case, (*place, *item, *phase), *slot, text, instrument) {
+                Ok(read) => read,
+                Err(why) => return words(why),
+            };
+        let Event::Reading(reading) = event else {
+            return Answer::Words(Vec::new());
+        };
+        let first = case
+            .job
+            .judged_take(*place, *item, *phase)
+            .and_then(|take| take.length(*slot))
+            .unwrap_or_default();
+        let difference = Length::from_nm(value) - first;
+        let said = format!(
+            "first {}, second {}: they differ by {:.1} µm",
+            as_read(first),
+            as_read(Length::from_nm(value)),
+            difference.abs().um()
+        );
+        fact(
+            Event::Second {
+                place: *place,
+                item: *item,
+                phase: *phase,
+                slot: *slot,
+                entered: reading.entered,
+                instrument: reading.instrument,
+            },
+            said,
+        )
+    }
+
+    /// A reading event from a text, in the unit of the instrument.
+    fn reading(
+        &self,
+        case: &Case<'_>,
+        (place, item, phase): About,
+        slot: Slot,
+        text: &str,
+        instrument: Option<&Instrument>,
+    ) -> Result<(Event, i64), String> {
+        let unit = match slot {
+            Slot::Temperature => "°C",
+            _ => instrument.map_or("", |i| i.unit.as_str()),
+        };
+        let entered = match divisions(text, instrument) {
+            Some(entered) => entered?,
+            None => Entered::read(text, Quantity::of(item, slot), unit)
+                .map_err(|error| format!("not taken: {error}"))?,
+        };
+        let value = entered.value;
+        let take = case.job.judged_take(place, item, phase);
+        let event = Event::Reading(Box::new(ReadingEvent {
+            place,
+            item,
+            phase,
+            take: take.map_or(1, |take| take.number.max(1)),
+            slot,
+            entered,
+            instrument: instrument
+                .filter(|_| slot != Slot::Temperature)
+                .map(|i| i.id.clone()),
+            clocking: None,
+            source: self.source,
+            confirmed: false,
+        }));
+        Ok((event, value))
+    }
+
+    /// Says that the next line comes from a gauge, or from the keyboard again.
+    pub fn line_from_gauge(&mut self, gauge: bool) {
+        self.source = if gauge { Source::Gauge } else { Source::Typed };
     }
 
     /// `/` between inner and outer pad: the inner pad has no more readings.
@@ -152,7 +322,7 @@ impl Walk {
                     // A replacement that is asked about in its turn: the first answer is a fact all
                     // the same.
                     Answer::Words(said) => Answer::Facts(vec![asked(false)], said),
-                    Answer::Quit => Answer::Quit,
+                    other => other,
                 }
             }
             _ => {
@@ -172,47 +342,29 @@ pub(super) const fn passed(place: Place, item: Item, phase: Phase, slot: Slot) -
     }
 }
 
-/// A reading event from a text, in the unit of the instrument.
-pub(super) fn reading(
-    case: &Case<'_>,
-    (place, item, phase): About,
-    slot: Slot,
-    text: &str,
-    instrument: Option<&Instrument>,
-) -> Result<(Event, i64), String> {
-    let unit = instrument.map_or("", |i| i.unit.as_str());
-    let quantity = Quantity::of(item, slot);
-    let unit = if slot == Slot::Temperature {
-        "°C"
-    } else {
-        unit
+/// A value given in divisions of the dial (`+3.5 div`), if it is one.
+fn divisions(text: &str, instrument: Option<&Instrument>) -> Option<Result<Entered, String>> {
+    let number = text.trim().strip_suffix("div")?.trim();
+    let division = instrument.and_then(|i| i.resolution().ok().flatten());
+    let Some(division) = division else {
+        return Some(Err(
+            "not taken: the instrument's division is not in the register".to_owned(),
+        ));
     };
-    let entered =
-        Entered::read(text, quantity, unit).map_err(|error| format!("not taken: {error}"))?;
-    let value = entered.value;
-    let take = case
-        .job
-        .judged_take(place, item, phase)
-        .map_or(1, |take| take.number.max(1));
-    let event = Event::Reading(Box::new(ReadingEvent {
-        place,
-        item,
-        phase,
-        take,
-        slot,
-        entered,
-        instrument: instrument
-            .filter(|_| slot != Slot::Temperature)
-            .map(|i| i.id.clone()),
-        clocking: None,
-        source: Source::Typed,
-        confirmed: false,
-    }));
-    Ok((event, value))
+    // A division count is read like millimetres: exact decimals, then scaled.
+    let read = Length::parse(number, crate::units::LengthUnit::Millimetre)
+        .map_err(|error| format!("not taken: {error}"))
+        .map(|count| Entered {
+            text: text.trim().to_owned(),
+            unit: "div".to_owned(),
+            value: i64::try_from(i128::from(count.nm()) * i128::from(division.nm()) / 1_000_000)
+                .unwrap_or(i64::MAX),
+        });
+    Some(read)
 }
 
 /// The question a value raises, if any.
-pub(super) fn asks(
+fn asks(
     case: &Case<'_>,
     (place, item, phase): About,
     slot: Slot,

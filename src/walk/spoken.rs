@@ -3,8 +3,8 @@
 use super::answer::{Answer, fact, not_inspected, words};
 use super::command::Command;
 use super::prompt::open_corners;
-use super::{Part, Step, Walk};
-use crate::job::{Entered, Event, Part as Fitment, Place, Quantity};
+use super::{Part, Step, Walk, steps};
+use crate::job::{Entered, Event, Item, Part as Fitment, Phase, Place, Quantity, Slot};
 use crate::judge::{self, Case};
 use crate::units::Length;
 
@@ -40,13 +40,120 @@ impl Walk {
                 words(format!("going to {corner}"))
             }
             Command::Show => Answer::Words(self.show(case)),
-            Command::Why => words(super::prompt::why_line(step)),
+            Command::Why => Answer::Words(super::prompt::why_lines(step)),
+            Command::Back => self.back(case, step),
+            Command::Retake(point) => self.retake(case, step, &point),
+            Command::Photo(path) => match step.about() {
+                Some((place, item, _)) => {
+                    Answer::Photo(place, item, (!path.is_empty()).then_some(path))
+                }
+                None => words("at a corner's or the vehicle's step: a photo shows an item"),
+            },
+            Command::Who(name) => Answer::Person((!name.is_empty()).then_some(name)),
+            Command::Second => self.ask_second(case),
+            Command::Sweep => match step {
+                Step::Read {
+                    item: Item::DiscRunout,
+                    slot: Slot::Swept,
+                    ..
+                } => Answer::Sweep(step.clone()),
+                _ => words("sweep belongs to the run-out's swept turn"),
+            },
             Command::Help => Answer::Words(help()),
             Command::Use(id) => self.choose(case, &id),
             Command::Fitted(what) => fitted(&what),
             Command::Cast(value) => cast(step, &value),
             Command::Yes | Command::No(_) => self.yes_no(step, &command),
             Command::Quit => Answer::Quit,
+        }
+    }
+
+    /// Goes back to the step answered before this one; its new answer strikes the old.
+    fn back(&mut self, case: &Case<'_>, step: &Step) -> Answer {
+        let Some(part) = self.part(case) else {
+            return words("there is no step before this one");
+        };
+        let all = steps(case, part);
+        let here = all
+            .iter()
+            .position(|stage| stage.step == *step)
+            .unwrap_or(all.len());
+        let before = all
+            .iter()
+            .take(here)
+            .rev()
+            .find(|stage| stage.done && !stage.optional);
+        match before {
+            Some(stage) => {
+                self.revisit = Some(stage.step.clone());
+                words("back one step; its new answer strikes the old one")
+            }
+            None => words("there is no step before this one"),
+        }
+    }
+
+    /// Takes one point of the ring at hand, or of the ring just finished, again.
+    fn retake(&mut self, case: &Case<'_>, step: &Step, point: &str) -> Answer {
+        let Ok(number) = point.trim().parse::<u16>() else {
+            return words("which point: `retake 6`");
+        };
+        let slot = Slot::Point(number);
+        let has = |place: Place, item: Item, phase: Phase| {
+            case.job
+                .judged_take(place, item, phase)
+                .is_some_and(|take| take.slots.contains_key(&slot))
+        };
+        let here = step.about();
+        // The last ring anything was read for, when the step at hand has none.
+        let last =
+            case.job.log().filter(|(_, _, struck)| !struck).filter_map(
+                |(_, event, _)| match event {
+                    Event::Reading(reading) => Some((reading.place, reading.item, reading.phase)),
+                    _ => None,
+                },
+            );
+        match here
+            .into_iter()
+            .chain(last.last())
+            .find(|(p, i, f)| has(*p, *i, *f))
+        {
+            Some((place, item, phase)) => {
+                self.revisit = Some(Step::Read {
+                    place,
+                    item,
+                    phase,
+                    slot,
+                });
+                words(format!(
+                    "{place} {item} point {number} again; the old reading is struck"
+                ))
+            }
+            None => words(format!("point {number} has not been read")),
+        }
+    }
+
+    /// Asks a second person for the value read last.
+    fn ask_second(&mut self, case: &Case<'_>) -> Answer {
+        let last =
+            case.job.log().filter(|(_, _, struck)| !struck).filter_map(
+                |(_, event, _)| match event {
+                    Event::Reading(reading) if reading.slot != Slot::Temperature => Some(reading),
+                    _ => None,
+                },
+            );
+        match last.last() {
+            Some(reading) => {
+                let (place, item, phase, slot) =
+                    (reading.place, reading.item, reading.phase, reading.slot);
+                self.revisit = Some(Step::Second {
+                    place,
+                    item,
+                    phase,
+                    slot,
+                });
+                words("hand the gauge over; the first value stays hidden until the second is in")
+            }
+            None => words("nothing has been read yet"),
         }
     }
 
@@ -205,16 +312,19 @@ fn cast(step: &Step, text: &str) -> Answer {
 
 fn help() -> Vec<String> {
     [
-        "values      24.308   several on a line: 24.308 24.309   units: 0.957in",
-        "0           sound    1, 2 … a defect of the list, a note may follow",
+        "24.308      a value; several: 24.308 24.309; repeats of one point: 24.308;24.309",
+        "0.957in     another unit; +3.5 div  dial divisions; 6.1 / 6.3  inner and outer pad",
+        "0           sound; 1, 2 ... a defect of the list, a note may follow",
         "-           not inspected; the reason is asked for, or follows",
-        "undo        strike the last entry (it stays readable)",
-        "redo        strike this ring and begin it again",
-        "skip WHY    not inspected, with its reason",
-        "note TEXT   a remark            cast 23.0   the limit cast on the part",
-        "go FR       another corner      use HW-M2   another instrument",
-        "fitted rear pads 4711           a part was replaced",
-        "show        where things stand  why   how and why this step",
+        "back        answer the step before anew     undo     strike the last entry",
+        "retake 6    one point of the ring again     redo     strike the ring, begin it again",
+        "skip WHY    not inspected, with its reason  note ... a remark",
+        "go FR       another corner                  use M2   another instrument",
+        "*  or who   the other person takes over     second   read the last value blind",
+        "photo PATH  copy a picture in (inbox: none) cast 23  the limit cast on the part",
+        "fitted rear pads 4711                       a part was replaced",
+        "sweep       one slow turn of a streaming dial",
+        "show  why   where things stand; how and why, with a picture",
         "quit        stop here; `walk` goes on at this step",
     ]
     .map(str::to_owned)
