@@ -1,17 +1,17 @@
-//! `job`: open a job, list jobs.
+//! `job`: open a job, list jobs, forget the customer.
 
 use clap::Subcommand;
 
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{Library, person, style, workshop, write_failure};
 use super::{Globals, World, vehicle};
-use crate::job::{Depth, Event, Item, Opening, Symptom};
+use crate::job::{Depth, Event, Item, Opening, PersonalField, Symptom};
 use crate::measure::vin;
 use crate::shop::vehicles::Vehicle;
 use crate::spec::Sheet;
 use crate::units::{Distance, DistanceUnit, Length, LengthUnit};
 
-/// Open a job, list the jobs
+/// Open a job, list the jobs, forget a customer's data
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     #[command(subcommand)]
@@ -22,6 +22,7 @@ pub(super) struct Args {
 enum Action {
     Open(Box<Open>),
     List(List),
+    Forget(super::record::Forget),
 }
 
 /// Open a job for a vehicle
@@ -44,6 +45,15 @@ struct Open {
     /// Registration plate
     #[arg(long, default_value = "")]
     registration: String,
+    /// Customer's name; kept in private.toml, only a salted digest is ever signed
+    #[arg(long, default_value = "", value_name = "NAME")]
+    customer: String,
+    /// Customer's telephone number; kept likewise
+    #[arg(long, default_value = "", value_name = "NUMBER")]
+    telephone: String,
+    /// Customer's address; kept likewise
+    #[arg(long, default_value = "", value_name = "WORDS")]
+    address: String,
     /// Complaint in the customer's words
     #[arg(long, default_value = "", value_name = "WORDS")]
     complaint: String,
@@ -98,6 +108,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     match &args.action {
         Action::Open(open) => run_open(open, globals, world),
         Action::List(_) => run_list(globals, world),
+        Action::Forget(forget) => super::record::forget(forget, globals, world),
     }
 }
 
@@ -179,9 +190,19 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     let mut events = vec![Event::Opened(Box::new(opening.clone()))];
     events.extend(merged(given, from_jobs));
     let sheet = opening.sheet.clone();
+    let private = super::record::private_of(&[
+        (PersonalField::Customer, &open.customer),
+        (PersonalField::Telephone, &open.telephone),
+        (PersonalField::Address, &open.address),
+        (PersonalField::Vin, &open.vin.trim().to_ascii_uppercase()),
+        (PersonalField::Registration, &open.registration),
+    ]);
+    events.extend(private.events());
     let mut journal = shop
         .create_job(&open.job)
         .hint("choose another job number")?;
+    // Before the journal: a digest whose salt is lost would say nothing to anybody.
+    private.write(&shop.job_folder(&open.job)?)?;
     journal
         .append(world.clock.now(), &by, &events)
         .map_err(write_failure)?;

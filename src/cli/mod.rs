@@ -1,6 +1,7 @@
 //! The command line: one file a command; the only layer that prints, prompts, reads the
 //! environment or looks at the clock.
 
+mod audit;
 mod check;
 mod demo;
 mod error;
@@ -10,6 +11,7 @@ mod job;
 mod key;
 mod log;
 mod open;
+mod record;
 mod sheet;
 mod sign;
 mod spec;
@@ -83,6 +85,8 @@ enum Command {
     Verdict(verdict::Args),
     Sign(sign::Args),
     Verify(verify::Args),
+    Audit(audit::Args),
+    Record(record::Args),
     Sheet(sheet::Args),
     Spec(spec::Args),
     Vehicle(vehicle::Args),
@@ -109,6 +113,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
         Command::Verdict(args) => verdict::run(&args, &globals, world),
         Command::Sign(args) => sign::run(&args, &globals, world),
         Command::Verify(args) => verify::run(&args, &globals, world),
+        Command::Audit(args) => audit::run(&args, &globals, world),
+        Command::Record(args) => record::run(&args, &globals, world),
         Command::Sheet(args) => sheet::run(&args, &globals, world),
         Command::Spec(args) => spec::run(&args, &globals, world),
         Command::Vehicle(args) => vehicle::run(&args, &globals, world),

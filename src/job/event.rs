@@ -4,6 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use chrono::NaiveDate;
+use schemars::JsonSchema;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::{Corner, Item, NameError, Place};
@@ -13,7 +14,7 @@ use crate::units::{Distance, DistanceUnit};
 ///
 /// Values stand in the base unit of their quantity (nm, mN, thousandths of a degree, mm of
 /// distance) beside the text exactly as it was given.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum Event {
     /// The job was opened.
@@ -173,6 +174,14 @@ pub enum Event {
         /// On stands, lowered with the wheels hand-tight, torqued …
         vehicle: String,
     },
+    /// Something about a person or the vehicle's identity is known; here stands its salted digest
+    /// alone.
+    Personal {
+        /// What is known.
+        field: PersonalField,
+        /// SHA-256 of salt, field and value; see [`crate::shop::private`].
+        sha256: String,
+    },
     /// A revision was signed.
     Signed {
         /// Revision number.
@@ -182,8 +191,40 @@ pub enum Event {
     },
 }
 
+/// What a salted digest stands for.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum PersonalField {
+    /// The customer's name.
+    Customer,
+    /// The customer's telephone number.
+    Telephone,
+    /// The customer's address.
+    Address,
+    /// The vehicle identification number, for copies that must not show it.
+    Vin,
+    /// The registration plate, for copies that must not show it.
+    Registration,
+}
+
+impl PersonalField {
+    /// The field's word in the journal and in the digested text.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Customer => "customer",
+            Self::Telephone => "telephone",
+            Self::Address => "address",
+            Self::Vin => "vin",
+            Self::Registration => "registration",
+        }
+    }
+}
+
 /// What is known when a job is opened.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Opening {
     /// Job number.
     pub job: String,
@@ -224,7 +265,7 @@ pub struct Opening {
 }
 
 /// An instrument's check on its setting standard.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ZeroCheckEvent {
     /// The instrument.
     pub instrument: String,
@@ -238,7 +279,7 @@ pub struct ZeroCheckEvent {
 }
 
 /// A value read from an instrument.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ReadingEvent {
     /// Where.
     pub place: Place,
@@ -267,7 +308,7 @@ pub struct ReadingEvent {
 }
 
 /// A value as it was given and as it was understood.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Entered {
     /// Exactly as typed or received.
     pub text: String,
@@ -278,7 +319,7 @@ pub struct Entered {
 }
 
 /// Where a value came from.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Source {
     /// Typed by hand.
@@ -289,7 +330,7 @@ pub enum Source {
 }
 
 /// A question of the program, and the answer to it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Answered {
     /// Where.
     pub place: Place,
@@ -308,7 +349,9 @@ pub struct Answered {
 }
 
 /// As found, or as left after work.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Phase {
     /// Before any repair.
@@ -318,7 +361,7 @@ pub enum Phase {
 }
 
 /// What a look found.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "state", rename_all = "snake_case")]
 pub enum Observation {
     /// Nothing wrong.
@@ -339,7 +382,9 @@ pub enum Observation {
 }
 
 /// The verdict an override asks for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "UPPERCASE")]
 pub enum Override {
     /// PASS.
@@ -351,7 +396,7 @@ pub enum Override {
 }
 
 /// How deep the inspection goes.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Depth {
     /// Four points, swept run-out.
@@ -362,7 +407,7 @@ pub enum Depth {
 }
 
 /// What a complaint is, in the trade's words.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Symptom {
     /// Shaking when braking.
@@ -380,7 +425,7 @@ pub enum Symptom {
 }
 
 /// What the road test said about the complaint.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Complaint {
     /// Not there any more.
@@ -394,7 +439,9 @@ pub enum Complaint {
 }
 
 /// Parts whose replacement voids found readings.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Part {
     /// Brake disc.
@@ -422,7 +469,7 @@ pub enum Part {
 }
 
 /// A torque step that was done.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct TorqueTask {
     /// Where.
     pub corner: Corner,
@@ -438,7 +485,7 @@ pub struct TorqueTask {
 }
 
 /// Which torque step.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Proceeding {
     /// An earlier stage of the wheel, one key for the whole pass (`fastener` is the stage's number).
@@ -456,7 +503,9 @@ pub enum Proceeding {
 }
 
 /// What must be clear before the vehicle moves (domain knowledge of the trade; own list).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum GateItem {
     /// Pedal pumped until firm.

@@ -203,6 +203,8 @@ pub struct Job {
     pub struck: Vec<(Meta, u64, String)>,
     /// State the vehicle was left in, last known.
     pub left: Option<(Meta, String)>,
+    /// Salted digests of the customer's data and the vehicle's identity.
+    pub personal: BTreeMap<super::PersonalField, String>,
     /// Revisions signed: number and digest.
     pub signed: Vec<(u32, String)>,
     /// Kinds of events this version does not know.
@@ -361,6 +363,9 @@ impl Job {
                 self.gates.insert(*gate, (*done, reason.clone()));
             }
             Event::Left { vehicle } => self.left = Some((meta.clone(), vehicle.clone())),
+            Event::Personal { field, sha256 } => {
+                self.personal.insert(*field, sha256.clone());
+            }
             Event::Signed { revision, sha256 } => self.signed.push((*revision, sha256.clone())),
             // Handled in `apply`, before anything is taken in.
             Event::Struck { .. } => {}

@@ -3,12 +3,13 @@
 use std::fmt;
 
 use chrono::NaiveDate;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::units::{Length, LengthUnit, UnitError};
 
 /// What kind of instrument it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum InstrumentKind {
     /// Outside micrometer.
@@ -56,7 +57,7 @@ impl InstrumentKind {
 ///
 /// `range`, `resolution`, `error` and `repeatability` are texts such as `25-50 mm`, `0.001 mm`,
 /// `±4 %`.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Instrument {
     /// The workshop's own mark on it.
@@ -195,7 +196,7 @@ impl Instrument {
 }
 
 /// The workshop's instruments.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Register {
     /// All of them, in the order of the file.

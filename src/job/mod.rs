@@ -14,7 +14,8 @@ mod place;
 pub use entered::Quantity;
 pub use event::{
     Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Override, Part,
-    Phase, Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask, ZeroCheckEvent,
+    PersonalField, Phase, Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask,
+    ZeroCheckEvent,
 };
 pub use fold::{
     Fitted, Job, Meta, OverrideAsked, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck,

@@ -45,7 +45,7 @@ impl Figure {
 /// What was computed for an item; the field names are those of the `check` commands.
 ///
 /// Lengths are in millimetres unless the name says otherwise, angles in degrees.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 #[serde(untagged)]
 #[allow(missing_docs)] // the names are the fixed JSON interface and say what they are
 pub enum Results {
@@ -135,7 +135,7 @@ pub enum Results {
 }
 
 /// The first-harmonic fit of a run-out ring.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 #[allow(missing_docs)]
 pub struct FitResults {
     pub peak_to_peak_mm: f64,
@@ -150,7 +150,7 @@ pub struct FitResults {
 }
 
 /// A wear forecast, or why there is none.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 #[serde(untagged)]
 #[allow(missing_docs)]
 pub enum ForecastResults {
@@ -182,10 +182,11 @@ impl ForecastResults {
 }
 
 /// A limit as it was applied or passed over.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LimitShown {
     /// The limit.
     #[serde(serialize_with = "number")]
+    #[schemars(with = "f64")]
     pub limit: Figure,
     /// Its unit.
     pub unit: &'static str,

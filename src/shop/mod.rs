@@ -12,7 +12,10 @@ pub mod gauge;
 pub mod journal;
 pub mod keys;
 pub mod lease;
+pub mod lock;
 pub mod photos;
+pub mod plain_file;
+pub mod private;
 pub mod vehicles;
 
 use std::io;
