@@ -8,6 +8,7 @@ mod answer;
 mod caution;
 mod chart;
 mod command;
+pub mod practice;
 mod prompt;
 mod steps;
 
