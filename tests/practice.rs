@@ -140,7 +140,7 @@ fn play(seed: u64, traps: &[Trap], habit: Habit) -> (Session, Report) {
 
 #[test]
 fn whoever_measures_well_is_right_on_every_corner_with_and_without_traps() {
-    for seed in 0..150 {
+    for seed in 0..400 {
         for traps in [&[][..], &Trap::ALL] {
             let (_, report) = play(seed, traps, Habit::Good);
             assert!(report.good(), "{seed} {traps:?}: {report:#?}");
@@ -164,7 +164,7 @@ fn is(trap: Trap, slip: &Slip) -> bool {
 
 #[test]
 fn whoever_trusts_the_gauge_hears_exactly_which_trap_it_was() {
-    for seed in 0..150 {
+    for seed in 0..400 {
         for trap in Trap::ALL {
             let (_, report) = play(seed, &[trap], Habit::Trusting);
             assert_eq!(report.slips.len(), 1, "{seed} {trap}: {:?}", report.slips);

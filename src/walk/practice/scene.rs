@@ -238,7 +238,7 @@ impl Scene {
         }
         if !square {
             // Out of square a micrometer can only read too much.
-            mm += 0.002 + 0.014 * dice.normal().abs();
+            mm += 0.002 + 0.028 * dice.fraction();
         }
         shown(mm, um(1))
     }

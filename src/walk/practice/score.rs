@@ -524,7 +524,7 @@ fn thickness(scene: &Scene, yours: &Values) -> Vec<Slip> {
         .collect();
     let (lip, face): (Vec<Length>, Vec<Length>) = too_thick
         .iter()
-        .partition(|by| **by > Length::from_nm(50_000));
+        .partition(|by| **by > Length::from_nm(90_000));
     let mean =
         |values: &[Length]| values.iter().map(|v| v.mm()).sum::<f64>() / count(values.len().max(1));
     let mut slips = Vec::new();
