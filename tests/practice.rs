@@ -140,7 +140,7 @@ fn play(seed: u64, traps: &[Trap], habit: Habit) -> (Session, Report) {
 
 #[test]
 fn whoever_measures_well_is_right_on_every_corner_with_and_without_traps() {
-    for seed in 0..400 {
+    for seed in 0..150 {
         for traps in [&[][..], &Trap::ALL] {
             let (_, report) = play(seed, traps, Habit::Good);
             assert!(report.good(), "{seed} {traps:?}: {report:#?}");
@@ -164,7 +164,7 @@ fn is(trap: Trap, slip: &Slip) -> bool {
 
 #[test]
 fn whoever_trusts_the_gauge_hears_exactly_which_trap_it_was() {
-    for seed in 0..400 {
+    for seed in 0..150 {
         for trap in Trap::ALL {
             let (_, report) = play(seed, &[trap], Habit::Trusting);
             assert_eq!(report.slips.len(), 1, "{seed} {trap}: {:?}", report.slips);
@@ -326,11 +326,7 @@ fn a_practice_through_a_pipe_fits_a_terminal_and_is_kept_apart() {
     for line in said.out.lines() {
         assert!(line.is_ascii(), "{line:?}");
         let file = line.starts_with("kept in");
-        assert!(
-            file || line.len() <= 100,
-            "{} columns: {line:?}",
-            line.len()
-        );
+        assert!(file || line.len() < 80, "{} columns: {line:?}", line.len());
     }
     let files: Vec<_> = std::fs::read_dir(yard.path("practice")).unwrap().collect();
     assert_eq!(files.len(), 1);
@@ -373,16 +369,16 @@ fn a_practice_can_never_be_signed_or_verified() {
         .unwrap();
     let name = file.file_name().into_string().unwrap();
     let below = format!("shop/practice/{name}");
-    let said = yard.run(&["verify", &below]);
-    assert_ne!(said.code, Some(0));
-    assert!(
-        said.out.contains("this is no brakecorner-record"),
-        "{}",
-        said.out
-    );
-    for job in [name.as_str(), below.as_str(), "practice"] {
-        let said = yard.run(&["sign", job]).ends(2);
-        assert!(!said.err.is_empty());
+    // By its path or by its name alone.
+    for named in [below.as_str(), name.as_str()] {
+        for command in ["sign", "verify"] {
+            let said = yard.run(&[command, named]).ends(2);
+            assert!(
+                said.err.contains("a practice on an invented corner"),
+                "{command} {named}: {}",
+                said.err
+            );
+        }
     }
     // Not even when it is put where a journal or a record lies.
     let text = std::fs::read(file.path()).unwrap();

@@ -1,9 +1,9 @@
 //! `practice`: a corner that is invented, measured with simulated gauges, compared with its truth.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::error::{Exit, Failure, Hint as _};
-use super::instrument::ask::{ask, say};
+use super::instrument::ask::{ask, say, wrapped};
 use super::open::{person, style};
 use super::style::Style;
 use super::{Globals, World};
@@ -180,7 +180,7 @@ fn keep(
     )))
 }
 
-/// The comparison in words, within 80 columns where its parts allow.
+/// The comparison in words.
 fn words(session: &Session, report: &Report, style: Style) -> Vec<String> {
     let mut lines = vec![
         String::new(),
@@ -233,7 +233,40 @@ fn words(session: &Session, report: &Report, style: Style) -> Vec<String> {
     } else if report.slips.is_empty() {
         lines.push("no slip of technique".to_owned());
     }
-    lines.iter().map(|line| style.text(line)).collect()
+    lines
+        .iter()
+        .flat_map(|line| wrapped(&style.text(line)))
+        .collect()
+}
+
+/// Refuses a practice file where a job or a record is named.
+pub(super) fn refuse(named: &str, globals: &Globals, world: &World<'_>) -> Result<(), Failure> {
+    let shop = match &globals.shop {
+        Some(shop) => Some(world.folder.join(shop)),
+        None => Workshop::find(&world.folder).ok().map(|shop| shop.folder),
+    };
+    let below = shop.map(|shop| shop.join("practice").join(named));
+    for path in [Some(world.folder.join(named)), below]
+        .into_iter()
+        .flatten()
+    {
+        if is_practice(&path) {
+            return Err(Failure::from(format!(
+                "`{}` is a practice on an invented corner: it is no record, and it can never be signed",
+                path.display()
+            ))
+            .hint("an inspection is a job: `brakecorner job open JOB …`, then `brakecorner walk JOB`"));
+        }
+    }
+    Ok(())
+}
+
+/// Whether a file begins as every practice file does.
+fn is_practice(path: &Path) -> bool {
+    use std::io::Read as _;
+    let mut begin = Vec::new();
+    let read = std::fs::File::open(path).and_then(|file| file.take(200).read_to_end(&mut begin));
+    read.is_ok() && String::from_utf8_lossy(&begin).contains(&format!("\"{FORMAT}\""))
 }
 
 #[cfg(test)]

@@ -35,6 +35,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    super::practice::refuse(&args.job, globals, world)?;
     let by = person(globals, world)?;
     let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
     catch_up(&mut file, &mut journal, world, &by)?;

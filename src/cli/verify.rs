@@ -25,6 +25,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    super::practice::refuse(&args.what, globals, world)?;
     let path = world.folder.join(&args.what);
     let (records, signers_path) = if path.is_file() {
         let beside = find_signers(&path);

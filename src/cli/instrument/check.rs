@@ -25,7 +25,7 @@ pub(super) struct Args {
     /// Its mark; without it, the calibrations that have run out
     id: Option<String>,
     /// Readings on the standard; asked for when none is given
-    #[arg(allow_hyphen_values = true)]
+    #[arg(allow_negative_numbers = true)]
     readings: Vec<String>,
     /// It fell or was knocked
     #[arg(long)]
@@ -222,7 +222,7 @@ fn show(
         um(result.allowed),
         um(result.u),
     );
-    writeln!(world.out, "{}", style.text(&text))?;
+    say(world, false, &style.text(&text))?;
     if !result.ok {
         writeln!(
             world.err,

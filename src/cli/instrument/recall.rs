@@ -128,7 +128,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         let lines = report(&instrument, since, wrong, &recalled, beyond);
         let style = style(globals, world);
         for line in lines {
-            writeln!(world.out, "{}", style.text(&line))?;
+            super::ask::say(world, false, &style.text(&line))?;
         }
     }
     if let Some((job, why)) = unread.first() {
@@ -387,9 +387,9 @@ fn report(
                 change.place,
                 change.item,
                 if change.phase == Phase::AsLeft {
-                    ", as left,"
+                    ", as left:"
                 } else {
-                    ""
+                    ", as found:"
                 },
                 change.before,
                 change.after,

@@ -472,7 +472,7 @@ fn show(
         entry.instrument, entry.repeatability
     ));
     for line in lines {
-        writeln!(world.out, "{}", style.text(&line))?;
+        say(world, false, &style.text(&line))?;
     }
     Ok(())
 }

@@ -263,7 +263,7 @@ impl Report {
                 "variation",
                 range(&yours.thickness),
                 range(&truth.thickness),
-                4,
+                6,
             );
         }
         if done(Taken::Pads) {
