@@ -22,7 +22,7 @@ pub use instrument::{
     Register, RegisterError, Sent, StudyEntry,
 };
 pub use item::{Item, Kind, Scope};
-pub use place::{Axle, Corner, Place, Side};
+pub use place::{Axle, Corner, Place, Side, SideNames};
 
 /// Why a text is not a name this program knows.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

@@ -8,8 +8,11 @@ pub mod atomic;
 pub mod chain;
 mod file_mode;
 pub mod folder;
+pub mod gauge;
 pub mod journal;
 pub mod keys;
+pub mod lease;
+pub mod photos;
 
 use std::io;
 use std::path::Path;
