@@ -223,6 +223,16 @@ impl Memory {
 /// A line somebody may type: mostly sensible, sometimes not.
 fn line(dice: &mut Dice, step: usize) -> String {
     const WORDS: &[&str] = &[
+        "retake 3",
+        "retake",
+        "second",
+        "photo",
+        "photo x.jpg",
+        "who",
+        "who Tom Reed",
+        "sweep",
+        "éé;''ç",
+        "&à?àà'",
         "undo",
         "redo ring",
         "redo",

@@ -12,12 +12,14 @@ mod rules;
 mod scene;
 mod score;
 mod session;
+mod steps;
 
 pub use dice::Dice;
 pub use rules::Rules;
 pub use scene::{Scene, Tilt, Trap, Truth};
 pub use score::{Compared, Judged, Report, Slip};
-pub use session::{Given, Said, Session, Taken};
+pub use session::{Given, Said, Session};
+pub use steps::Taken;
 
 /// The word every practice file begins with; no record and no journal begins so.
 pub const FORMAT: &str = "brakecorner-practice";

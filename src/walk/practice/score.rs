@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::rules::Values;
-use super::session::Taken;
+use super::steps::Taken;
 use super::{FASTENERS, POINTS, Rules, Scene, Session};
 use crate::job::Item;
 use crate::judge::{Finding, ItemVerdict};
