@@ -1,6 +1,7 @@
 //! The command line: one file a command; the only layer that prints, prompts, reads the
 //! environment or looks at the clock.
 
+mod check;
 mod demo;
 mod error;
 mod init;
@@ -71,6 +72,7 @@ pub(crate) struct Globals {
 #[derive(Debug, Subcommand)]
 enum Command {
     Demo(demo::Args),
+    Check(check::Args),
     Init(init::Args),
     Job(job::Args),
     Instrument(instrument::Args),
@@ -95,6 +97,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
     let globals = cli.globals;
     let result = match cli.command {
         Command::Demo(args) => demo::run(&args, &globals, world),
+        Command::Check(args) => check::run(&args, &globals, world),
         Command::Init(args) => init::run(&args, &globals, world),
         Command::Job(args) => job::run(&args, &globals, world),
         Command::Instrument(args) => instrument::run(&args, &globals, world),

@@ -212,10 +212,15 @@ impl<'a> Case<'a> {
             return Some("the micrometer was not zero-checked for this job".to_owned());
         };
         let allowed = allowed_zero_error(instrument?, self.policy);
-        (zero.abs() > allowed).then(|| {
-            format!("the micrometer's zero error is {zero}, more than the {allowed} allowed: adjust it and measure again")
-        })
+        (zero.abs() > allowed).then(|| zero_error_words(zero, allowed))
     }
+}
+
+/// Why readings with too large a zero error give no PASS.
+pub(super) fn zero_error_words(zero: Length, allowed: Length) -> String {
+    format!(
+        "the micrometer's zero error is {zero}, more than the {allowed} allowed: adjust it and measure again"
+    )
 }
 
 fn out_of_calibration(instrument: &Instrument, id: &str, day: NaiveDate) -> Option<String> {
@@ -230,7 +235,12 @@ fn out_of_calibration(instrument: &Instrument, id: &str, day: NaiveDate) -> Opti
 #[must_use]
 pub fn allowed_zero_error(instrument: &Instrument, policy: &Policy) -> Length {
     let resolution = instrument.resolution().ok().flatten().unwrap_or_default();
-    if resolution < Length::from_nm(10_000) {
+    allowed_zero(resolution, policy)
+}
+
+/// The same by the resolution itself.
+pub(super) const fn allowed_zero(resolution: Length, policy: &Policy) -> Length {
+    if resolution.nm() < 10_000 {
         policy.zero_error_fine.value
     } else {
         policy.zero_error_coarse.value

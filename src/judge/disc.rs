@@ -9,6 +9,7 @@ use crate::measure::MeasureError;
 use crate::measure::bearing::float;
 use crate::measure::disc::{self, Thickness, ThicknessConditions};
 use crate::measure::runout::{self, RunoutRing};
+use crate::spec::{LimitChain, Policy};
 use crate::units::{Length, Temperature};
 
 /// Judges the thinnest point of the disc.
@@ -45,18 +46,7 @@ pub(super) fn thickness(
         wear_fraction: wear.as_ref().map(|wear| wear.wear_fraction),
         u_um: ring.u.um(),
     });
-    if draft.one_way(ring.t_min, ring.u, &chain, "minimum thickness")
-        && let Some(limit) = limit
-    {
-        let left = ring.t_min - limit;
-        let watch = case.policy.disc_left_advise.value;
-        if left >= Length::ZERO && left < watch {
-            draft.advise(
-                format!("less than {watch} left above the limit"),
-                Urgency::Watch,
-            );
-        }
-    }
+    thickness_rules(&mut draft, &ring, &chain, case.policy);
     if let Some(differs) = chain.mark_differs {
         draft.advise(
             format!(
@@ -97,29 +87,101 @@ pub(super) fn variation(
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).disc_variation();
     let judder = case.complains(Symptom::Judder, phase);
-    if dtv <= ring.dtv_floor {
-        draft.below_floor(dtv, ring.u_dtv, &chain, judder, ring.dtv_floor);
-    } else {
-        draft.correctable(dtv, ring.u_dtv, &chain, judder, "thickness-variation limit");
-        let watch = case.policy.dtv_advise.value;
-        let with_judder = case.policy.dtv_advise_judder.value;
-        if dtv > watch {
+    let floor = ring.dtv_floor;
+    variation_rules(
+        &mut draft,
+        (dtv, ring.u_dtv, floor),
+        &chain,
+        judder,
+        case.policy,
+    );
+    draft.cautions(&measured.cautions);
+    Some(draft.finish())
+}
+
+/// The rules for the thinnest point of a ring.
+pub(super) fn thickness_rules(
+    draft: &mut Draft,
+    ring: &Thickness,
+    chain: &LimitChain<Length>,
+    policy: &Policy,
+) {
+    if draft.one_way(ring.t_min, ring.u, chain, "minimum thickness")
+        && let Some(limit) = &chain.applied
+    {
+        let left = ring.t_min - limit.value;
+        let watch = policy.disc_left_advise.value;
+        if left >= Length::ZERO && left < watch {
             draft.advise(
-                format!("thickness varies by more than {} µm", watch.um()),
-                Urgency::Watch,
-            );
-        } else if judder && dtv > with_judder {
-            draft.advise(
-                format!(
-                    "thickness varies by more than {} µm and judder is complained of",
-                    with_judder.um()
-                ),
+                format!("less than {watch} left above the limit"),
                 Urgency::Watch,
             );
         }
     }
-    draft.cautions(&measured.cautions);
-    Some(draft.finish())
+}
+
+/// The rules for a thickness variation with its uncertainty and its noise floor.
+pub(super) fn variation_rules(
+    draft: &mut Draft,
+    (dtv, u, floor): (Length, Length, Length),
+    chain: &LimitChain<Length>,
+    judder: bool,
+    policy: &Policy,
+) {
+    if dtv <= floor {
+        draft.below_floor(dtv, u, chain, judder, floor);
+        return;
+    }
+    draft.correctable(dtv, u, chain, judder, "thickness-variation limit");
+    let watch = policy.dtv_advise.value;
+    let with_judder = policy.dtv_advise_judder.value;
+    if dtv > watch {
+        draft.advise(
+            format!("thickness varies by more than {} µm", watch.um()),
+            Urgency::Watch,
+        );
+    } else if judder && dtv > with_judder {
+        draft.advise(
+            format!(
+                "thickness varies by more than {} µm and judder is complained of",
+                with_judder.um()
+            ),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// The rules for a run-out with its uncertainty and its twice-a-turn part.
+pub(super) fn runout_rules(
+    draft: &mut Draft,
+    (judged, u, order2): (Length, Length, Option<Length>),
+    chain: &LimitChain<Length>,
+    judder: bool,
+    policy: &Policy,
+) {
+    draft.correctable(judged, u, chain, judder, "run-out limit");
+    let watch = policy.runout_advise_judder.value;
+    if judder && judged > watch {
+        draft.advise(
+            format!("more than {watch} and judder is complained of"),
+            Urgency::Watch,
+        );
+    }
+    let saddle = policy.runout_order2_advise.value;
+    if order2.is_some_and(|part| part > saddle) {
+        draft.advise(
+            format!("more than {saddle} of it comes twice a turn"),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// Why a ring whose dial did not return is no measurement.
+pub(super) fn set_up_moved(result: &runout::Runout) -> Option<String> {
+    let error = result.closing_error.unwrap_or_default();
+    (!result.closing_ok).then(|| {
+        format!("invalid: the dial did not return to its start (by {error}): the set-up moved, take the ring again")
+    })
 }
 
 fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness, MeasureError> {
@@ -165,11 +227,7 @@ pub(super) fn runout(
         Ok(result) => result,
         Err(error) => return Some(unusable(place, Item::DiscRunout, phase, &error)),
     };
-    if !result.closing_ok {
-        let error = result.closing_error.unwrap_or_default();
-        let reason = format!(
-            "invalid: the dial did not return to its start (by {error}): the set-up moved, take the ring again"
-        );
+    if let Some(reason) = set_up_moved(&result) {
         return Some(Finding::not_inspected(
             place,
             Item::DiscRunout,
@@ -199,26 +257,9 @@ pub(super) fn runout(
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).disc_runout();
     let judder = case.complains(Symptom::Judder, phase);
-    draft.correctable(result.judged, result.u, &chain, judder, "run-out limit");
-    let watch = case.policy.runout_advise_judder.value;
-    if judder && result.judged > watch {
-        draft.advise(
-            format!("more than {watch} and judder is complained of"),
-            Urgency::Watch,
-        );
-    }
-    let order2 = case.policy.runout_order2_advise.value;
-    if result
-        .fit
-        .as_ref()
-        .and_then(|fit| fit.order2)
-        .is_some_and(|part| part > order2)
-    {
-        draft.advise(
-            format!("more than {order2} of it comes twice a turn"),
-            Urgency::Watch,
-        );
-    }
+    let order2 = result.fit.as_ref().and_then(|fit| fit.order2);
+    let judged = (result.judged, result.u, order2);
+    runout_rules(&mut draft, judged, &chain, judder, case.policy);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }

@@ -10,7 +10,7 @@ use crate::measure::disc::wear_used;
 use crate::measure::drum;
 use crate::measure::pad::{self, PadReadings, Pads};
 use crate::measure::wear::{self, Forecast, ForecastMethod, NoForecast, Visit};
-use crate::spec::{FrictionSpec, LimitChain};
+use crate::spec::{FrictionSpec, LimitChain, Policy};
 use crate::units::{Distance, Length};
 
 /// The evaluated pads of a corner.
@@ -64,15 +64,8 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         u_um: pads.u.um(),
         forecast: shown(&forecast),
     });
-    draft.one_way(pads.min, pads.u, &chain, "minimum pad thickness");
-    stop_below_half(case, &mut draft, friction, pads.min);
-    let plan = case.policy.pads_plan.value;
-    if pads.min <= plan {
-        draft.advise(
-            format!("at or below {plan}, where a change is planned"),
-            Urgency::Watch,
-        );
-    }
+    let maker = friction.and_then(FrictionSpec::min_friction);
+    pad_rules(&mut draft, (pads.min, pads.u), &chain, maker, case.policy);
     plan_ahead(case, &mut draft, &forecast);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
@@ -93,18 +86,7 @@ pub(super) fn inner_outer(
     draft.results(Results::Difference {
         difference_mm: difference.mm(),
     });
-    let allowed = case.policy.pads_inner_outer.value;
-    if difference.abs() > allowed {
-        let thinner = if difference < Length::ZERO {
-            "inner"
-        } else {
-            "outer"
-        };
-        draft.advise(
-            format!("the {thinner} pad is more than {allowed} thinner than the other"),
-            Urgency::Watch,
-        );
-    }
+    inner_outer_rules(&mut draft, difference, case.policy);
     Some(draft.finish())
 }
 
@@ -160,19 +142,14 @@ pub(super) fn linings(
         u_um: linings.u.um(),
         forecast: shown(&forecast),
     });
-    draft.one_way(linings.min, linings.u, &chain, "minimum lining thickness");
-    stop_below_half(case, &mut draft, friction, linings.min);
-    let margin = case.policy.linings_margin.value;
-    if chain
-        .applied
-        .as_ref()
-        .is_some_and(|limit| linings.min <= limit.value + margin)
-    {
-        draft.advise(
-            format!("{margin} or less is left above the limit"),
-            Urgency::Watch,
-        );
-    }
+    let maker = friction.and_then(FrictionSpec::min_friction);
+    lining_rules(
+        &mut draft,
+        (linings.min, linings.u),
+        &chain,
+        maker,
+        case.policy,
+    );
     plan_ahead(case, &mut draft, &forecast);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
@@ -264,15 +241,68 @@ fn used(friction: Option<&FrictionSpec>, chain: &LimitChain<Length>, min: Length
         .map(|wear| wear.wear_fraction)
 }
 
-/// Friction below half of the maker's minimum is not to be driven.
-fn stop_below_half(
-    case: &Case<'_>,
+/// The rules for the thinnest pad.
+pub(super) fn pad_rules(
     draft: &mut Draft,
-    friction: Option<&FrictionSpec>,
-    min: Length,
+    (min, u): (Length, Length),
+    chain: &LimitChain<Length>,
+    maker: Option<Length>,
+    policy: &Policy,
 ) {
-    let share = case.policy.friction_stop.value;
-    if let Some(limit) = friction.and_then(FrictionSpec::min_friction)
+    draft.one_way(min, u, chain, "minimum pad thickness");
+    stop_below_half(policy, draft, maker, min);
+    let plan = policy.pads_plan.value;
+    if min <= plan {
+        draft.advise(
+            format!("at or below {plan}, where a change is planned"),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// The rules for the thinnest lining.
+pub(super) fn lining_rules(
+    draft: &mut Draft,
+    (min, u): (Length, Length),
+    chain: &LimitChain<Length>,
+    maker: Option<Length>,
+    policy: &Policy,
+) {
+    draft.one_way(min, u, chain, "minimum lining thickness");
+    stop_below_half(policy, draft, maker, min);
+    let margin = policy.linings_margin.value;
+    if chain
+        .applied
+        .as_ref()
+        .is_some_and(|limit| min <= limit.value + margin)
+    {
+        draft.advise(
+            format!("{margin} or less is left above the limit"),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// The rule for inner minus outer pad.
+pub(super) fn inner_outer_rules(draft: &mut Draft, difference: Length, policy: &Policy) {
+    let allowed = policy.pads_inner_outer.value;
+    if difference.abs() > allowed {
+        let thinner = if difference < Length::ZERO {
+            "inner"
+        } else {
+            "outer"
+        };
+        draft.advise(
+            format!("the {thinner} pad is more than {allowed} thinner than the other"),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// Friction below half of the maker's minimum is not to be driven.
+fn stop_below_half(policy: &Policy, draft: &mut Draft, maker: Option<Length>, min: Length) {
+    let share = policy.friction_stop.value;
+    if let Some(limit) = maker
         && i128::from(min.nm()) * 100_000 < i128::from(limit.nm()) * i128::from(share.thousandths())
     {
         draft.fail(
@@ -346,7 +376,7 @@ fn shown(outlook: &Outlook) -> ForecastResults {
     }
 }
 
-const fn method_words(method: ForecastMethod) -> &'static str {
+pub(super) const fn method_words(method: ForecastMethod) -> &'static str {
     match method {
         ForecastMethod::KnownUncertainty => "line through the visits, known reading uncertainty",
         ForecastMethod::ResidualSpread => "line through the visits, spread of the residuals",
@@ -354,7 +384,7 @@ const fn method_words(method: ForecastMethod) -> &'static str {
     }
 }
 
-fn whole_km(distance: Distance) -> i64 {
+pub(super) fn whole_km(distance: Distance) -> i64 {
     distance.mm().div_euclid(1_000_000)
 }
 
@@ -367,12 +397,22 @@ fn plan_ahead(case: &Case<'_>, draft: &mut Draft, outlook: &Outlook) {
         .opening
         .as_ref()
         .map_or(Distance::ZERO, |o| o.odometer);
+    let service = case.sheet.service.distance.as_ref().map(|d| d.value);
+    plan_rules(draft, forecast, odometer, service);
+}
+
+/// The rules for a forecast, counted from an odometer reading.
+pub(super) fn plan_rules(
+    draft: &mut Draft,
+    forecast: &Forecast,
+    odometer: Distance,
+    service: Option<Distance>,
+) {
     let until = whole_km(odometer + forecast.distance_left_lower);
     let urgency = Urgency::By {
         km: Some(until),
         date: None,
     };
-    let service = case.sheet.service.distance.as_ref().map(|d| d.value);
     if service.is_some_and(|service| forecast.distance_left_lower < service) {
         draft.advise(
             format!(

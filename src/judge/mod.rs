@@ -6,6 +6,7 @@
 //! complaint as it then stands. Verdicts roll up item → corner → axle → vehicle, the worst wins.
 
 mod case;
+pub mod check;
 mod decide;
 pub mod defect;
 mod disc;

@@ -12,7 +12,7 @@ use crate::job::{
 };
 use crate::measure::conformity::Proof;
 use crate::measure::rollers;
-use crate::spec::{FastenerSpec, fluid_limits};
+use crate::spec::{FastenerSpec, FluidLimits, Policy, fluid_limits};
 use crate::units::{Force, Temperature};
 
 /// Forces a wheel, as the roller tester gave them.
@@ -125,15 +125,9 @@ pub(super) fn fluid(case: &Case<'_>, data: Phase, phase: Phase) -> Option<Findin
         .fluid_grade
         .as_deref()
         .and_then(|grade| fluid_limits(case.packs, grade));
-    // ADVISE below the point this share of the way up from the wet to the dry minimum.
-    let advise_below = limits.as_ref().map(|limits| {
-        let (wet, dry) = (
-            limits.wet.value.millidegrees(),
-            limits.dry.value.millidegrees(),
-        );
-        let share = case.policy.fluid_advise.value.thousandths();
-        Temperature::from_millidegrees(wet + (dry - wet) * share / 100_000)
-    });
+    let advise_below = limits
+        .as_ref()
+        .map(|limits| fluid_watch(limits, case.policy));
     if let Some(limits) = &limits {
         draft.results(Results::Fluid {
             boiling_c: boiling.celsius(),
@@ -144,6 +138,16 @@ pub(super) fn fluid(case: &Case<'_>, data: Phase, phase: Phase) -> Option<Findin
     draft.temperature(boiling, &case.sources(&facts).fluid_boiling(), advise_below);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
+}
+
+/// The boiling point below which fluid is an advice: a share of the way from wet to dry minimum.
+pub(super) fn fluid_watch(limits: &FluidLimits, policy: &Policy) -> Temperature {
+    let (wet, dry) = (
+        limits.wet.value.millidegrees(),
+        limits.dry.value.millidegrees(),
+    );
+    let share = policy.fluid_advise.value.thousandths();
+    Temperature::from_millidegrees(wet + (dry - wet) * share / 100_000)
 }
 
 /// Judges the wheel's fasteners: every final click confirmed.
