@@ -11,6 +11,7 @@ mod job;
 mod key;
 mod log;
 mod open;
+mod practice;
 mod record;
 mod sheet;
 mod sign;
@@ -81,6 +82,7 @@ enum Command {
     Instrument(instrument::Args),
     Key(key::Args),
     Walk(walk::Args),
+    Practice(practice::Args),
     Log(log::Args),
     Verdict(verdict::Args),
     Sign(sign::Args),
@@ -109,6 +111,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
         Command::Instrument(args) => instrument::run(&args, &globals, world),
         Command::Key(args) => key::run(&args, &globals, world),
         Command::Walk(args) => walk::run(&args, &globals, world),
+        Command::Practice(args) => practice::run(&args, &globals, world),
         Command::Log(args) => log::run(&args, &globals, world),
         Command::Verdict(args) => verdict::run(&args, &globals, world),
         Command::Sign(args) => sign::run(&args, &globals, world),

@@ -253,7 +253,8 @@ impl JobFile {
         };
         let snapshots = Library::of(&shop)?.snapshots(opening)?;
         let specs = snapshots.read()?;
-        let register = shop.register()?;
+        // A verdict, and so a record, depends on the instruments, not on their history.
+        let register = shop.register()?.without_history();
         Ok(Self {
             shop,
             folder,

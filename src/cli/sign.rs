@@ -67,6 +67,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    super::practice::refuse(&args.job, globals, world)?;
     let shop = workshop(globals, world)?;
     let folder = shop
         .job_folder(&args.job)

@@ -56,6 +56,7 @@ impl Row {
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    super::practice::refuse(&args.what, globals, world)?;
     let path = world.folder.join(&args.what);
     let alone = path.is_file();
     let mut broken = Vec::new();

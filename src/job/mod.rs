@@ -20,7 +20,10 @@ pub use event::{
 pub use fold::{
     Fitted, Job, Meta, OverrideAsked, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck,
 };
-pub use instrument::{FigureError, Instrument, InstrumentKind, Register, RegisterError};
+pub use instrument::{
+    Check, FigureError, Instrument, InstrumentKind, NoMatch, Occasion, Pattern, PatternError,
+    Register, RegisterError, Sent, StudyEntry,
+};
 pub use item::{Item, Kind, Scope};
 pub use place::{Axle, Corner, Place, Side, SideNames};
 
