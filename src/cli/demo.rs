@@ -195,7 +195,7 @@ fn finish(
 ) -> Result<Exit, Failure> {
     let shop = args.to.display().to_string();
     let inner = Globals {
-        shop: Some(folder.to_owned()),
+        shop: vec![folder.to_owned()],
         ..globals.clone()
     };
     if globals.json {

@@ -1,19 +1,27 @@
 //! The command line: one file a command; the only layer that prints, prompts, reads the
 //! environment or looks at the clock.
 
+mod ask;
+mod contact;
 mod demo;
+mod due;
 mod error;
+mod history;
+mod index;
 mod init;
 mod instrument;
 mod job;
 mod key;
 mod log;
 mod open;
+mod quote;
+mod refit;
 mod sheet;
 mod sign;
 mod style;
 mod verdict;
 mod verify;
+mod visits;
 mod walk;
 mod world;
 
@@ -50,9 +58,9 @@ pub struct Cli {
 /// Options every command takes.
 #[derive(Clone, Debug, clap::Args)]
 pub(crate) struct Globals {
-    /// Workshop folder; otherwise the one the current folder lies in
+    /// Workshop folder; otherwise the one the current folder lies in (`due` and `history` take several)
     #[arg(long, global = true, value_name = "DIR")]
-    pub(crate) shop: Option<PathBuf>,
+    pub(crate) shop: Vec<PathBuf>,
     /// Results as JSON
     #[arg(long, global = true)]
     pub(crate) json: bool,
@@ -80,6 +88,12 @@ enum Command {
     Sign(sign::Args),
     Verify(verify::Args),
     Sheet(sheet::Args),
+    Quote(quote::Args),
+    Contact(contact::Args),
+    Refit(refit::Args),
+    Due(due::Args),
+    History(history::Args),
+    Index(index::Args),
 }
 
 /// Runs one command line in a world.
@@ -103,6 +117,12 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
         Command::Sign(args) => sign::run(&args, &globals, world),
         Command::Verify(args) => verify::run(&args, &globals, world),
         Command::Sheet(args) => sheet::run(&args, &globals, world),
+        Command::Quote(args) => quote::run(&args, &globals, world),
+        Command::Contact(args) => contact::run(&args, &globals, world),
+        Command::Refit(args) => refit::run(&args, &globals, world),
+        Command::Due(args) => due::run(&args, &globals, world),
+        Command::History(args) => history::run(&args, &globals, world),
+        Command::Index(args) => index::run(&args, &globals, world),
     };
     let result = result.and_then(|exit| Ok(world.out.flush().map(|()| exit)?));
     match result {

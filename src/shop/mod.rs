@@ -8,8 +8,10 @@ pub mod atomic;
 pub mod chain;
 mod file_mode;
 pub mod folder;
+pub mod index;
 pub mod journal;
 pub mod keys;
+pub mod prices;
 
 use std::io;
 use std::path::Path;

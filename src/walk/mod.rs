@@ -10,11 +10,13 @@ mod chart;
 mod command;
 mod prompt;
 mod steps;
+mod wheel;
 
 pub use answer::Answer;
 pub use command::{Command, Line, WORDS, read_line};
 pub use prompt::{Prompt, opening_lines};
 pub use steps::{Part, Stage, Step, instrument_for, instrument_kind, order, slots, steps};
+pub use wheel::wheel;
 
 use crate::job::{Corner, Event, Instrument, Place};
 use crate::judge::Case;
