@@ -91,6 +91,27 @@ fn rear_pads_are_advised_by_the_earliest_distance_and_everything_else_passes() {
 }
 
 #[test]
+fn the_four_jobs_come_and_leave_as_the_scenario_says() {
+    let yard = Yard::demo();
+    for (job, found, left) in [
+        ("HWY-0411", "ADVISE", "ADVISE"),
+        ("HWY-0417", "FAIL", "PASS"),
+        ("HWY-0423", "FAIL", "ADVISE"),
+        ("HWY-0429", "INCOMPLETE", "INCOMPLETE"),
+    ] {
+        let said = yard.run(&["verdict", job, "--json"]);
+        assert_eq!(said.code, Some(i32::from(left != "PASS")), "{job}");
+        let verdict = said.json();
+        assert_eq!(
+            (&verdict["as_found"], &verdict["as_left"]),
+            (&found.into(), &left.into()),
+            "{job}"
+        );
+        yard.run(&["verify", job]).ends(0);
+    }
+}
+
+#[test]
 fn a_second_demonstration_replaces_the_first_and_nothing_else() {
     let yard = Yard::demo();
     yard.run(&["demo", "--to", "shop"]).ends(0);

@@ -1,5 +1,7 @@
 //! Disks that fill up, lines that are torn, programs that write at the same moment.
 
+#![allow(clippy::unwrap_used)] // helpers of tests stand outside test functions
+
 mod common;
 
 use std::process::{Command, Stdio};
@@ -149,4 +151,86 @@ fn a_read_only_folder_leaves_the_job_as_it_was() {
         assert!(said.err.contains("cannot open journal"), "{}", said.err);
         assert_eq!(yard.journal("T-1"), before);
     }
+}
+
+/// A scripted walk killed at random moments, again and again, until it is through: no confirmed
+/// answer is lost, none is doubled, and the journal is valid at every stop.
+///
+/// 200 kills by default; `BRAKECORNER_KILLS` sets another number.
+#[test]
+fn a_walk_killed_at_random_moments_ends_like_one_that_was_not() {
+    let kills: usize = std::env::var("BRAKECORNER_KILLS")
+        .ok()
+        .and_then(|n| n.parse().ok())
+        .unwrap_or(200);
+    let script: Vec<String> = common::typed_found().lines().map(str::to_owned).collect();
+    let undisturbed = Yard::with_job();
+    undisturbed
+        .typed(&["walk", "T-1", "--part", "found"], &common::typed_found())
+        .ends(0);
+    let wanted = events(&undisturbed);
+    let mut killed = 0;
+    let mut seed: u64 = 0x9e37_79b9;
+    while killed < kills {
+        let yard = Yard::with_job();
+        let start = events(&yard).len();
+        loop {
+            let done = events(&yard).len() - start;
+            let rest = rest_of(&script, done);
+            if rest.is_empty() {
+                break;
+            }
+            let mut child = yard.start(&["walk", "T-1", "--part", "found"]);
+            let mut input = child.stdin.take().unwrap();
+            let lines = rest.join("\n") + "\n";
+            let feeder = std::thread::spawn(move || {
+                // A killed reader closes the pipe: that is what this test is about.
+                let _ = std::io::Write::write_all(&mut input, lines.as_bytes());
+                input
+            });
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            let pause = (seed >> 33) % 60;
+            std::thread::sleep(std::time::Duration::from_millis(pause));
+            child.kill().unwrap();
+            child.wait().unwrap();
+            drop(feeder.join().unwrap());
+            killed += 1;
+            let so_far = events(&yard);
+            assert_eq!(so_far, wanted[..so_far.len()], "after kill {killed}");
+        }
+        assert_eq!(events(&yard), wanted);
+        yard.run(&["verdict", "T-1"]).ends(1);
+    }
+}
+
+/// The journal's events without who and when; every line must be whole.
+fn events(yard: &Yard) -> Vec<String> {
+    let text = std::fs::read_to_string(yard.path("jobs/T-1/journal.jsonl")).unwrap();
+    let whole = text.rfind('\n').map_or("", |end| &text[..=end]);
+    whole
+        .lines()
+        .map(|line| {
+            let value: serde_json::Value = serde_json::from_str(line).unwrap();
+            value["event"].to_string()
+        })
+        .collect()
+}
+
+/// What is still to be typed when so many events are in the journal: one a line, but for the line
+/// that gives both pads, which makes three (inner, passing over its second place, outer).
+fn rest_of(script: &[String], mut done: usize) -> Vec<String> {
+    let mut rest = Vec::new();
+    for line in script {
+        let parts: Vec<&str> = match line.split_once(" / ") {
+            Some((inner, outer)) => vec![inner, "", outer],
+            None => vec![line],
+        };
+        if done >= parts.len() {
+            done -= parts.len();
+        } else {
+            rest.extend(parts[done..].iter().map(|part| (*part).to_owned()));
+            done = 0;
+        }
+    }
+    rest
 }

@@ -236,3 +236,224 @@ fn a_whole_ring_may_be_given_in_one_line() {
         said.out
     );
 }
+
+/// Looks of the first corner, up to its pads.
+const LOOKS: &str = "0.001\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n";
+
+#[test]
+fn back_answers_the_step_before_anew_and_strikes_the_old_reading() {
+    let yard = Yard::with_job();
+    let typed = format!("{LOOKS}6.1 / 6.3\n0\nback\nback\n6.2\n");
+    let said = yard.typed(&["walk", "T-1", "--part", "found"], &typed);
+    assert!(said.out.contains("back one step"), "{}", said.out);
+    let journal = yard.journal("T-1").join("\n");
+    assert!(journal.contains(r#""reason":"read again""#), "{}", said.out);
+    let verdict = yard.run(&["verdict", "T-1", "--json"]).json();
+    let pads = verdict["corners"]["FL"]["items"].as_array().unwrap();
+    let pads = pads.iter().find(|f| f["item"] == "pads.thickness").unwrap();
+    assert_eq!(pads["results"]["min_mm"], 6.1);
+}
+
+#[test]
+fn one_point_of_a_finished_ring_can_be_taken_again() {
+    let yard = Yard::with_job();
+    let first: String = typed_found()
+        .lines()
+        .take(28)
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let ring = "24.308 24.309 24.308 24.308 24.308 24.206 24.305 24.305 24.307 24.306\n";
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        &format!("{first}{ring}retake 6\n24.306\n"),
+    );
+    assert!(said.out.contains("point 6 again"), "{}", said.out);
+    let verdict = yard.run(&["verdict", "T-1", "--json"]).json().to_string();
+    assert!(verdict.contains(r#""t_min_mm":24.304"#), "{}", said.out);
+}
+
+#[test]
+fn several_readings_of_one_point_are_joined_by_semicolons() {
+    let yard = Yard::with_job();
+    let first: String = typed_found()
+        .lines()
+        .take(28)
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let ring = "24.308;24.309;24.307 24.309;24.308;24.310 24.308;24.308;24.308 24.308;24.307;24.309 24.308;24.308;24.308 24.306;24.306;24.306 24.305;24.304;24.306 24.305;24.305;24.305 24.307;24.307;24.307 24.306;24.306;24.306\n";
+    yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        &format!("{first}{ring}"),
+    );
+    let verdict = yard.run(&["verdict", "T-1", "--json"]).json().to_string();
+    assert!(verdict.contains(r#""readings_per_point":3"#));
+}
+
+#[test]
+fn who_holds_the_gauge_is_one_key_and_stands_on_each_entry() {
+    let yard = Yard::with_job();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found", "--with", "Tam Okoro"],
+        "0.001\n0\n*\n0\n*\n0\n",
+    );
+    assert!(
+        said.out.contains("Tam Okoro holds the gauge"),
+        "{}",
+        said.out
+    );
+    let journal = yard.journal("T-1");
+    let by: Vec<&str> = journal
+        .iter()
+        .skip(1)
+        .map(|line| {
+            if line.contains(r#""by":"Tam Okoro""#) {
+                "Tam"
+            } else {
+                "Ilse"
+            }
+        })
+        .collect();
+    assert_eq!(by, ["Ilse", "Ilse", "Tam", "Ilse"]);
+}
+
+#[test]
+fn a_second_person_reads_blind_and_the_difference_is_shown_after() {
+    let yard = Yard::with_job();
+    let typed = format!("{LOOKS}6.1 / 6.3\n0\n0.006\nsecond\n0.008\n");
+    let said = yard.typed(&["walk", "T-1", "--part", "found"], &typed);
+    let blind = said.out.split("read blind > ").nth(1).unwrap();
+    assert!(
+        !said
+            .out
+            .split("hand the gauge over")
+            .nth(1)
+            .unwrap()
+            .split("read blind")
+            .next()
+            .unwrap()
+            .contains("0.006")
+    );
+    assert!(
+        blind.contains("first 0.006 mm, second 0.008 mm: they differ by 2.0 µm"),
+        "{blind}"
+    );
+    assert!(
+        yard.journal("T-1")
+            .join("\n")
+            .contains(r#""kind":"second""#)
+    );
+}
+
+#[test]
+fn dial_divisions_are_counted_in_the_instruments_resolution() {
+    let yard = Yard::with_job();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        &format!("{LOOKS}6.1 / 6.3\n0\n+3.5 div\n"),
+    );
+    assert!(
+        said.out.contains("bearing.float reading → 0.0035 mm"),
+        "{}",
+        said.out
+    );
+}
+
+#[test]
+fn a_gauge_typing_on_another_keyboard_layout_is_recognised_and_asked_about_once() {
+    let yard = Yard::with_job();
+    let typed = format!("{LOOKS}6.1 / 6.3\n0\nà;ààè\nyes\n");
+    let said = yard.typed(&["walk", "T-1", "--part", "found"], &typed);
+    assert!(
+        said.out
+            .contains("looks like 0.007 typed on another keyboard layout"),
+        "{}",
+        said.out
+    );
+    assert!(
+        said.out.contains("bearing.float reading → 0.007 mm"),
+        "{}",
+        said.out
+    );
+}
+
+#[test]
+fn a_photo_is_copied_in_by_its_digest_and_what_is_none_is_refused() {
+    let yard = Yard::with_job();
+    std::fs::write(yard.root().join("p.jpg"), [0xff, 0xd8, 0xff, 0xe0, 7]).unwrap();
+    std::fs::write(yard.root().join("x.jpg"), "no picture").unwrap();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        "0.001\nphoto p.jpg\nphoto x.jpg\nphoto\n",
+    );
+    assert!(
+        said.out.contains("photo p.jpg of FL wheel.seat"),
+        "{}",
+        said.out
+    );
+    assert!(
+        said.out.contains("is no JPEG or PNG picture"),
+        "{}",
+        said.out
+    );
+    assert!(said.out.contains("no picture lies in"), "{}", said.out);
+    let copied = std::fs::read_dir(yard.path("jobs/T-1/photos"))
+        .unwrap()
+        .count();
+    assert_eq!(copied, 1);
+}
+
+#[test]
+fn two_people_walk_two_corners_and_the_second_hears_who_holds_the_first() {
+    let yard = Yard::with_job();
+    let mut first = yard.start(&["walk", "T-1", "--part", "found"]);
+    let mut input = first.stdin.take().unwrap();
+    let mut output = BufReader::new(first.stdout.take().unwrap());
+    writeln!(input, "0.001\n0").unwrap();
+    let mut seen = String::new();
+    while !seen.contains("FL wheel.seat →") {
+        seen.clear();
+        assert_ne!(output.read_line(&mut seen).unwrap(), 0);
+    }
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found", "--by", "Tam Okoro"],
+        "0\n",
+    );
+    assert!(
+        said.out.contains("FL is held by Ilse Varga on"),
+        "{}",
+        said.out
+    );
+    assert!(said.out.contains("FR wheel.seat → sound"), "{}", said.out);
+    drop(input);
+    first.wait().unwrap();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found", "--by", "Tam Okoro"],
+        "0\n",
+    );
+    assert!(
+        said.out.contains("FL wheel.fasteners → sound"),
+        "{}",
+        said.out
+    );
+}
+
+#[test]
+fn a_corner_is_summed_up_before_the_walk_moves_on() {
+    let yard = Yard::with_job();
+    let said = yard.typed(&["walk", "T-1", "--part", "found"], &typed_found());
+    assert!(said.out.contains("== FL is complete: "), "{}", said.out);
+    assert!(said.out.contains("== RL is complete: "), "{}", said.out);
+}
+
+#[test]
+fn why_draws_where_to_measure_and_big_digits_show_the_value() {
+    let yard = Yard::with_job();
+    let typed = format!("{LOOKS}why\n6.1 / 6.3\n");
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found", "--big", "--plain"],
+        &typed,
+    );
+    assert!(said.out.contains("%%%%% friction"), "{}", said.out);
+    assert!(said.out.contains("  #####           #"), "{}", said.out);
+    assert!(said.out.is_ascii());
+}

@@ -1,4 +1,4 @@
-//! `demo`: the whole job once, from opening to a signed record, on invented data.
+//! `demo`: four whole jobs, from opening to a signed record, on invented data.
 //!
 //! The inputs in `demo/` are scripts: command lines and the lines a technician types. They are fed
 //! to the same code the commands use, with the scenario's clock.
@@ -14,7 +14,7 @@ use super::error::{Exit, Failure, Hint as _};
 use super::{Clock, Globals, World, run as run_command};
 use crate::shop::atomic;
 
-/// Make a demonstration workshop and carry a job through it
+/// Make a demonstration workshop and carry four jobs through it
 ///
 /// Everything in it is invented. The folder is `./brakecorner-demo` unless `--to` names another; an
 /// older demonstration there is replaced, any other folder is left alone.
@@ -30,7 +30,13 @@ pub(super) struct Args {
 const SCRIPTS: &[(&str, &str)] = &[
     ("the workshop", include_str!("../../demo/workshop.txt")),
     ("job HWY-0411", include_str!("../../demo/HWY-0411.txt")),
+    ("job HWY-0417", include_str!("../../demo/HWY-0417.txt")),
+    ("job HWY-0423", include_str!("../../demo/HWY-0423.txt")),
+    ("job HWY-0429", include_str!("../../demo/HWY-0429.txt")),
 ];
+
+/// The jobs they carry from opening to a signed record.
+const JOBS: &[&str] = &["HWY-0411", "HWY-0417", "HWY-0423", "HWY-0429"];
 
 /// A file only a demonstration has.
 const MARK: &str = ".brakecorner-demo";
@@ -199,39 +205,39 @@ fn finish(
         ..globals.clone()
     };
     if globals.json {
-        let value =
-            serde_json::json!({"folder": folder, "commands": ran.len(), "jobs": ["HWY-0411"]});
+        let value = serde_json::json!({"folder": folder, "commands": ran.len(), "jobs": JOBS});
         writeln!(world.out, "{value:#}")?;
         return Ok(Exit::Good);
     }
-    let file = super::open::JobFile::read(&inner, world, "HWY-0411")?;
+    let file = super::open::JobFile::read(&inner, world, JOBS[0])?;
     let judgement = crate::judge::judge(&file.case());
     let style = super::open::style(globals, world);
     world
         .out
         .write_all(super::verdict::render(&judgement, style).as_bytes())?;
+    for job in JOBS.iter().skip(1) {
+        let file = super::open::JobFile::read(&inner, world, job)?;
+        let judgement = crate::judge::judge(&file.case());
+        let words = [judgement.as_found, judgement.as_left].map(|verdict| style.overall(verdict));
+        writeln!(
+            world.out,
+            "{job}: as found {}, as left {}",
+            words[0], words[1]
+        )?;
+    }
     writeln!(world.out)?;
     writeln!(world.out, "wrote {shop}:")?;
     for (path, what) in [
-        (
-            "jobs/HWY-0411/journal.jsonl",
-            "every reading, as it was given",
-        ),
-        (
-            "jobs/HWY-0411/record-1.json",
-            "as found, with its signature .sig",
-        ),
-        (
-            "jobs/HWY-0411/record-2.json",
-            "as left, with its signature .sig",
-        ),
+        ("jobs/*/journal.jsonl", "every reading, as it was given"),
+        ("jobs/*/record-1.json", "as found, with its signature .sig"),
+        ("jobs/*/record-2.json", "as left, with its signature .sig"),
         ("signers", "who may sign"),
     ] {
-        writeln!(world.out, "  {path:30} {what}")?;
+        writeln!(world.out, "  {path:22} {what}")?;
     }
     writeln!(world.out, "try next:")?;
     for (command, what) in [
-        ("sheet HWY-0411", "the findings sheet"),
+        ("sheet HWY-0423", "a findings sheet"),
         (
             "verify HWY-0411",
             "check signatures and recompute everything",

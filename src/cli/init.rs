@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use super::error::{Exit, Failure, Hint as _};
 use super::{Globals, World};
+use crate::job::SideNames;
 use crate::shop::folder::{Settings, Workshop};
 
 /// Make a workshop folder
@@ -24,6 +25,9 @@ pub(super) struct Args {
     /// Word for money on quotes
     #[arg(long, default_value = "", value_name = "WORD")]
     currency: String,
+    /// How the sides are called: left_right, nearside_left (traffic keeps left), nearside_right
+    #[arg(long, default_value = "left_right", value_parser = sides, value_name = "WORDS")]
+    sides: SideNames,
     /// Rule packs to judge by, separated by commas
     #[arg(
         long,
@@ -32,6 +36,11 @@ pub(super) struct Args {
         value_name = "NAMES"
     )]
     rules: Vec<String>,
+}
+
+fn sides(text: &str) -> Result<SideNames, String> {
+    serde_json::from_value(text.into())
+        .map_err(|_| "expected left_right, nearside_left or nearside_right".to_owned())
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
@@ -51,6 +60,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         name: args.name.clone(),
         address: args.address.clone(),
         currency: args.currency.clone(),
+        sides: args.sides,
         rules: args.rules.clone(),
         policy: "default".to_owned(),
         schedule: "routine".to_owned(),

@@ -177,7 +177,8 @@ pub fn main() -> std::process::ExitCode {
     use std::io::IsTerminal as _;
     let stdin = std::io::stdin();
     let input_is_terminal = stdin.is_terminal();
-    let mut input = stdin.lock();
+    // Not locked for good: with a gauge the keyboard is read from a thread of its own.
+    let mut input = std::io::BufReader::new(stdin);
     let stdout = std::io::stdout();
     let out_is_terminal = stdout.is_terminal();
     let mut out = std::io::BufWriter::new(stdout.lock());

@@ -146,6 +146,13 @@ impl Refit<'_> {
         match self.walk.answer(&self.file.case(), step, line, day) {
             Answer::Quit => return Ok(false),
             Answer::Words(said) => self.say(world, &said)?,
+            Answer::Person(name) => {
+                self.by = name;
+                self.say(world, &[format!("{} holds the wrench", self.by)])?;
+            }
+            Answer::Photo(..) | Answer::Sweep(..) => {
+                self.say(world, &["that belongs to `brakecorner walk`".to_owned()])?;
+            }
             Answer::Facts(events, said) => {
                 let accepted = events.iter().any(|e| matches!(e, Event::Torque(_)));
                 let mut all = if accepted {

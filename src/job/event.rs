@@ -49,6 +49,23 @@ pub enum Event {
         #[serde(flatten)]
         observation: Observation,
     },
+    /// A second person read the same value without seeing the first; evidence, not judged.
+    Second {
+        /// Where.
+        place: Place,
+        /// What.
+        item: Item,
+        /// As found or as left.
+        phase: Phase,
+        /// Which value.
+        slot: Slot,
+        /// The value.
+        #[serde(flatten)]
+        entered: Entered,
+        /// The instrument it was read from.
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        instrument: Option<String>,
+    },
     /// An optional value was passed over: it will not be read in this set.
     Passed {
         /// Where.
@@ -272,10 +289,11 @@ pub struct Entered {
 }
 
 /// Where a value came from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Source {
     /// Typed by hand.
+    #[default]
     Typed,
     /// Sent by a gauge.
     Gauge,

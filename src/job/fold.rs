@@ -177,6 +177,8 @@ pub struct Job {
     pub photos: Vec<(Meta, Place, Item, String, String)>,
     /// Questions asked and answered.
     pub asked: Vec<(Meta, super::Answered)>,
+    /// Second persons' blind readings: place, item, phase, slot, value in nanometres.
+    pub seconds: Vec<(Meta, Place, Item, Phase, Slot, i64)>,
     /// Events struck out, with the reason.
     pub struck: Vec<(Meta, u64, String)>,
     /// State the vehicle was left in, last known.
@@ -293,6 +295,16 @@ impl Job {
                 self.photos
                     .push((meta.clone(), *place, *item, sha256.clone(), name.clone()));
             }
+            Event::Second {
+                place,
+                item,
+                phase,
+                slot,
+                entered,
+                ..
+            } => self
+                .seconds
+                .push((meta.clone(), *place, *item, *phase, *slot, entered.value)),
             Event::Passed {
                 place,
                 item,
@@ -492,6 +504,7 @@ impl Job {
                         | Event::Seen { .. }
                         | Event::ZeroCheck(_)
                         | Event::Passed { .. }
+                        | Event::Second { .. }
                         | Event::Torque(_)
                         | Event::Gate { .. }
                         | Event::Note { .. }

@@ -26,7 +26,7 @@ pub use fold::{Fitted, Job, Meta, Reading, RunoutTake, Seen, Take, WheelClicks, 
 pub use instrument::{FigureError, Instrument, InstrumentKind, Register, RegisterError};
 pub use item::{Item, Kind, Scope};
 pub use money::{Money, MoneyError};
-pub use place::{Axle, Corner, Place, Side};
+pub use place::{Axle, Corner, Place, Side, SideNames};
 
 /// Why a text is not a name this program knows.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

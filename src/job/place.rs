@@ -27,6 +27,40 @@ impl Side {
     }
 }
 
+/// How the sides are called: by left and right, or by the kerb.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SideNames {
+    /// Left and right.
+    #[default]
+    LeftRight,
+    /// Nearside and offside where traffic keeps left: the nearside is the left one.
+    NearsideLeft,
+    /// Nearside and offside where traffic keeps right: the nearside is the right one.
+    NearsideRight,
+}
+
+impl SideNames {
+    /// The corner in these words, `front nearside`.
+    #[must_use]
+    pub fn of(self, corner: Corner) -> String {
+        let nearside = match self {
+            Self::LeftRight => return corner.in_words(),
+            Self::NearsideLeft => Side::Left,
+            Self::NearsideRight => Side::Right,
+        };
+        let side = if corner.side() == nearside {
+            "nearside"
+        } else {
+            "offside"
+        };
+        match corner.axle().number() {
+            1 | 2 => format!("{} {side}", corner.axle()),
+            n => format!("axle {n} {side}"),
+        }
+    }
+}
+
 /// An axle, counted from the front: 1 is the front axle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Axle(u8);
@@ -280,6 +314,14 @@ mod tests {
                 Place::Axle(axle)
             );
         }
+    }
+
+    #[test]
+    fn nearside_is_the_kerbs_side_of_the_road() {
+        let corner: Corner = "FL".parse().unwrap();
+        assert_eq!(SideNames::NearsideLeft.of(corner), "front nearside");
+        assert_eq!(SideNames::NearsideRight.of(corner), "front offside");
+        assert_eq!(SideNames::LeftRight.of(corner), "front left");
     }
 
     #[test]

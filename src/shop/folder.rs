@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use super::journal::{Journal, JournalError};
-use crate::job::{Register, RegisterError};
+use crate::job::{Register, RegisterError, SideNames};
 
 /// Why a workshop folder could not be used.
 #[derive(Debug, thiserror::Error)]
@@ -95,6 +95,9 @@ pub struct Settings {
     /// Currency word for quotes.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub currency: String,
+    /// How the sides are called: `left_right`, `nearside_left` or `nearside_right`.
+    #[serde(default)]
+    pub sides: SideNames,
     /// Rule packs used unless a job says otherwise.
     #[serde(default)]
     pub rules: Vec<String>,
@@ -366,6 +369,7 @@ mod tests {
             name: "Hollin Wharf Yard".into(),
             address: vec![],
             currency: "ISD".into(),
+            sides: SideNames::default(),
             rules: vec!["gb".into()],
             policy: default_policy(),
             schedule: default_schedule(),

@@ -8,9 +8,12 @@ pub mod atomic;
 pub mod chain;
 mod file_mode;
 pub mod folder;
+pub mod gauge;
 pub mod index;
 pub mod journal;
 pub mod keys;
+pub mod lease;
+pub mod photos;
 pub mod prices;
 
 use std::io;

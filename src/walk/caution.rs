@@ -48,6 +48,9 @@ pub(super) fn why(step: &Step) -> &'static str {
             "Wipe the anvils, close with the ratchet (or on its setting rod), read. The reading minus the standard is subtracted from every reading."
         }
         Step::Read { item, slot, .. } => reading(*item, *slot),
+        Step::Second { .. } => {
+            "Two people, one point, neither sees the other's value first: the difference says how far to trust both."
+        }
         Step::Look { item, .. } => look(*item),
         Step::Stage { .. } => {
             "Stages let the wheel centre before it is clamped; star order keeps it square."

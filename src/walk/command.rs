@@ -46,6 +46,18 @@ pub enum Command {
     Fitted(String),
     /// The limit cast on this disc or drum.
     Cast(String),
+    /// Answer the step before this one anew.
+    Back,
+    /// Take one point of the ring again.
+    Retake(String),
+    /// Add a photo: a path, or the newest of the inbox.
+    Photo(String),
+    /// Who holds the gauge from now on; empty for the next person.
+    Who(String),
+    /// A second person reads the last value blind.
+    Second,
+    /// A streaming dial gives one slow turn.
+    Sweep,
     /// Yes.
     Yes,
     /// No, with an optional reason.
@@ -54,8 +66,8 @@ pub enum Command {
 
 /// Every command word.
 pub const WORDS: &[&str] = &[
-    "cast", "fitted", "go", "help", "no", "note", "quit", "redo", "show", "skip", "undo", "use",
-    "why", "yes",
+    "back", "cast", "fitted", "go", "help", "no", "note", "photo", "quit", "redo", "retake",
+    "second", "show", "skip", "sweep", "undo", "use", "who", "why", "yes",
 ];
 
 /// Reads a line. Words may be shortened while they stay unambiguous; a line that begins with a
@@ -78,6 +90,10 @@ pub fn read_line(line: &str) -> Line {
         && (rest.is_empty() || rest.starts_with([' ', '\t']))
     {
         return Line::NotInspected(rest.trim().to_owned());
+    }
+    // One key of the numeric pad: the other person takes the gauge.
+    if line == "*" {
+        return Line::Command(Command::Who(String::new()));
     }
     let begins_number =
         |c: char| c.is_ascii_digit() || matches!(c, '+' | '-' | '.' | ',' | '/' | '\u{2212}');
@@ -113,6 +129,12 @@ pub fn read_line(line: &str) -> Line {
         "use" => Command::Use(rest),
         "fitted" => Command::Fitted(rest),
         "cast" => Command::Cast(rest),
+        "back" => Command::Back,
+        "retake" => Command::Retake(rest),
+        "photo" => Command::Photo(rest),
+        "who" => Command::Who(rest),
+        "second" => Command::Second,
+        "sweep" => Command::Sweep,
         "yes" => Command::Yes,
         "no" => Command::No(rest),
         _ => match rest.parse() {
@@ -177,7 +199,7 @@ mod tests {
             read_line("go fr"),
             Line::Command(Command::Go("FR".parse().unwrap()))
         );
-        assert!(matches!(read_line("s"), Line::Ambiguous(_, words) if words == ["show", "skip"]));
+        assert!(matches!(read_line("s"), Line::Ambiguous(_, words) if words.contains(&"show")));
         assert!(matches!(read_line("banana"), Line::Unknown(_)));
     }
 

@@ -5,14 +5,21 @@
 //! prompt is asked for, so the walk goes on exactly where it stopped after any kind of death.
 
 mod answer;
+mod big;
 mod caution;
 mod chart;
 mod command;
+mod layout;
+mod picture;
 mod prompt;
+mod reading;
+mod spoken;
 mod steps;
+mod torque;
 mod wheel;
 
 pub use answer::Answer;
+pub use big::big;
 pub use command::{Command, Line, WORDS, read_line};
 pub use prompt::{Prompt, opening_lines};
 pub use steps::{Part, Stage, Step, instrument_for, instrument_kind, order, slots, steps};
@@ -32,10 +39,32 @@ pub struct Walk {
     chosen: Vec<String>,
     /// Values of a line that held several, still to be taken.
     queue: Vec<String>,
+    /// How the sides are called.
+    names: crate::job::SideNames,
+    /// Whether lines come from a gauge or a keyboard.
+    source: crate::job::Source,
+    /// A step that is answered out of turn: gone back to, or read by a second person.
+    revisit: Option<Step>,
+    /// The gauge types on another keyboard layout: translate from now on, or never ask again.
+    layout: Layout,
+    /// A line that looks mangled, waiting to be settled.
+    mangled: Option<String>,
+    /// Corners somebody else is working on.
+    held: Vec<Corner>,
     /// A question waiting for its answer.
     pending: Option<Pending>,
     /// A reason waiting to be given for what cannot be inspected.
     reason_for: Option<Step>,
+}
+
+/// Whether a gauge's keyboard layout is translated.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Layout {
+    /// Nothing odd was seen yet.
+    #[default]
+    AsTyped,
+    /// Digits arrive as the signs above them.
+    Translate,
 }
 
 /// A value the program asked about.
@@ -64,6 +93,12 @@ impl Walk {
         }
     }
 
+    /// The same walk with the sides called so.
+    #[must_use]
+    pub fn calling_sides(self, names: crate::job::SideNames) -> Self {
+        Self { names, ..self }
+    }
+
     /// The part of the job that has something open, in order.
     #[must_use]
     pub fn part(&self, case: &Case<'_>) -> Option<Part> {
@@ -85,15 +120,66 @@ impl Walk {
         if let Some(step) = &self.reason_for {
             return Some(step.clone());
         }
+        if let Some(step) = &self.revisit {
+            return Some(step.clone());
+        }
         self.part(case)
             .and_then(|part| self.next_in(case, part))
+            .map(|stage| self.with_chosen(case, stage.step))
+    }
+
+    /// The step that comes after one, for the prompt.
+    #[must_use]
+    pub fn after(&self, case: &Case<'_>, step: &Step) -> Option<Step> {
+        let part = self.part(case)?;
+        let open: Vec<Step> = steps(case, part)
+            .into_iter()
+            .filter(|stage| !stage.done)
             .map(|stage| stage.step)
+            .collect();
+        let here = open.iter().position(|other| other == step)?;
+        open.get(here + 1).cloned()
+    }
+
+    /// Leaves a corner to whoever works on it: the walk goes on elsewhere.
+    pub fn leave_to_others(&mut self, corner: Corner) {
+        self.held.push(corner);
+        self.wanted = None;
+    }
+
+    /// The corners left to others.
+    #[must_use]
+    pub fn left_to_others(&self) -> &[Corner] {
+        &self.held
+    }
+
+    /// A zero check is made on the micrometer chosen in this sitting, if one was.
+    fn with_chosen(&self, case: &Case<'_>, step: Step) -> Step {
+        let Step::Zero { instrument } = step else {
+            return step;
+        };
+        let micrometer = |id: &&String| {
+            case.register
+                .get(id)
+                .is_some_and(|i| i.kind == crate::job::InstrumentKind::Micrometer)
+                && case.job.zero_error(id, u64::MAX).is_none()
+        };
+        let chosen = self.chosen.iter().rev().find(micrometer).cloned();
+        Step::Zero {
+            instrument: chosen.unwrap_or(instrument),
+        }
     }
 
     fn next_in(&self, case: &Case<'_>, part: Part) -> Option<Stage> {
         let open: Vec<Stage> = steps(case, part)
             .into_iter()
             .filter(|stage| !stage.done)
+            .filter(|stage| {
+                stage
+                    .step
+                    .corner()
+                    .is_none_or(|corner| !self.held.contains(&corner))
+            })
             .collect();
         let wanted = self.wanted.and_then(|corner| {
             // A micrometer that was never zeroed comes before any corner.

@@ -3,7 +3,7 @@
 use super::caution::{BEGIN, REFIT, caution, why};
 use super::chart::sparkline;
 use super::{Part, Stage, Step, Walk, slots, steps};
-use crate::job::{Corner, GateItem, Item, Phase, Place, Proceeding, Slot, Take};
+use crate::job::{Corner, GateItem, Item, Phase, Place, Proceeding, SideNames, Slot, Take};
 use crate::judge::{Case, defect};
 use crate::units::{Length, LengthUnit};
 
@@ -29,6 +29,15 @@ impl Walk {
         if self.reason_for.is_some() {
             return reasons();
         }
+        if let Some(mangled) = &self.mangled {
+            let digits = super::layout::translated(mangled).unwrap_or_default();
+            return Prompt {
+                lines: vec![format!(
+                    "? `{mangled}` looks like {digits} typed on another keyboard layout; take it so from now on?"
+                )],
+                ask: "yes or no > ".to_owned(),
+            };
+        }
         let mut prompt = Prompt {
             lines: Vec::new(),
             ask: "> ".to_owned(),
@@ -46,6 +55,9 @@ impl Walk {
                 slot,
             } => {
                 self.show_read(case, *place, *item, *phase, *slot, plain, &mut prompt);
+            }
+            Step::Second { item, slot, .. } => {
+                prompt.ask = format!("{}, read blind > ", slot_words(case, *item, *slot));
             }
             Step::Zero { .. } => prompt.ask = "reading on the standard > ".to_owned(),
             Step::Stage { .. } => prompt.ask = "all fasteners, star order: 1 = done > ".to_owned(),
@@ -82,13 +94,31 @@ impl Walk {
             .iter()
             .position(|stage| stage.step == *step)
             .map_or(0, |i| i + 1);
+        let next = self.after(case, step).map_or(String::new(), |next| {
+            let corner = next.corner().filter(|c| step.corner() != Some(*c));
+            let place = corner.map_or(String::new(), |c| format!("{c} "));
+            match step.about() {
+                Some(about) if next.about() == Some(about) => String::new(),
+                _ => format!("   (then {place}{})", title(case, &next)),
+            }
+        });
         format!(
-            "{} · {} of {} · {}",
-            place_word(step),
+            "{} · {} of {} · {}{next}",
+            self.place_word(step),
             number,
             here.len(),
             title(case, step)
         )
+    }
+
+    fn place_word(&self, step: &Step) -> String {
+        match (step.corner(), step) {
+            (Some(corner), _) if self.names == SideNames::LeftRight => corner.to_string(),
+            (Some(corner), _) => format!("{corner} ({})", self.names.of(corner)),
+            (None, Step::Zero { .. }) => "instruments".to_owned(),
+            (None, Step::Gate(_)) => "before it moves".to_owned(),
+            _ => "vehicle".to_owned(),
+        }
     }
 
     #[allow(clippy::too_many_arguments)] // one screen line each
@@ -219,22 +249,14 @@ fn mate_line(case: &Case<'_>, place: Place, item: Item) -> Option<String> {
     Some(format!("  other side ({mate}): {words}"))
 }
 
-fn place_word(step: &Step) -> String {
-    match (step.corner(), step) {
-        (Some(corner), _) => corner.to_string(),
-        (None, Step::Zero { .. }) => "instruments".to_owned(),
-        (None, Step::Gate(_)) => "before it moves".to_owned(),
-        _ => "vehicle".to_owned(),
-    }
-}
-
 fn title(case: &Case<'_>, step: &Step) -> String {
     match step {
         Step::Zero { instrument } => {
             let known = case.register.get(instrument);
-            let standard = known.map_or(String::new(), |i| super::answer::standard(i).1);
+            let standard = known.map_or(String::new(), |i| super::reading::standard(i).1);
             format!("zero check of {instrument} ({standard})")
         }
+        Step::Second { item, .. } => format!("{}, second reading", item.title()),
         Step::Look { item, phase, .. } | Step::Read { item, phase, .. } => match phase {
             Phase::AsFound => item.title().to_owned(),
             Phase::AsLeft => format!("{}, as left", item.title()),
@@ -296,6 +318,8 @@ pub(super) fn slot_words(case: &Case<'_>, item: Item, slot: Slot) -> String {
             let _ = other;
             "boiling point".to_owned()
         }
+        Slot::Low => "lowest".to_owned(),
+        Slot::High => "highest".to_owned(),
         _ => "reading".to_owned(),
     }
 }
@@ -322,10 +346,18 @@ pub fn opening_lines(part: Part) -> &'static [&'static str] {
     }
 }
 
-/// Why a step is done and how.
+/// Why a step is done and how, with a picture where one helps.
 #[must_use]
-pub(super) fn why_line(step: &Step) -> &'static str {
-    why(step)
+pub(super) fn why_lines(step: &Step) -> Vec<String> {
+    let mut lines = vec![why(step).to_owned()];
+    if let Step::Read { item, slot, .. } = step {
+        lines.extend(
+            super::picture::picture(*item, *slot)
+                .iter()
+                .map(|line| (*line).to_owned()),
+        );
+    }
+    lines
 }
 
 /// The corners still open in a part, for `show`.

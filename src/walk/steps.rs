@@ -40,6 +40,17 @@ pub enum Step {
         /// Which value.
         slot: Slot,
     },
+    /// Read a value again, blind, by a second person.
+    Second {
+        /// Where.
+        place: Place,
+        /// What.
+        item: Item,
+        /// As found or as left.
+        phase: Phase,
+        /// Which value.
+        slot: Slot,
+    },
     /// Confirm an earlier torque stage of a wheel.
     Stage {
         /// The wheel.
@@ -89,7 +100,9 @@ impl Step {
     #[must_use]
     pub const fn corner(&self) -> Option<Corner> {
         match self {
-            Self::Look { place, .. } | Self::Read { place, .. } => place.corner(),
+            Self::Look { place, .. } | Self::Read { place, .. } | Self::Second { place, .. } => {
+                place.corner()
+            }
             Self::Stage { corner, .. }
             | Self::Final { corner, .. }
             | Self::SecondPass { corner, .. }

@@ -1,0 +1,332 @@
+//! The words that work at every prompt.
+
+use super::answer::{Answer, fact, not_inspected, words};
+use super::command::Command;
+use super::prompt::open_corners;
+use super::{Part, Step, Walk, steps};
+use crate::job::{Entered, Event, Item, Part as Fitment, Phase, Place, Quantity, Slot};
+use crate::judge::{self, Case};
+use crate::units::Length;
+
+impl Walk {
+    pub(super) fn command(&mut self, case: &Case<'_>, step: &Step, command: Command) -> Answer {
+        match command {
+            Command::Undo => undo(case),
+            Command::Redo => redo(case, step),
+            Command::Skip(reason) if reason.is_empty() => {
+                if step.about().is_none() {
+                    return words("this step cannot be left out; `quit` stops the walk here");
+                }
+                self.reason_for = Some(step.clone());
+                Answer::Words(Vec::new())
+            }
+            Command::Skip(reason) => not_inspected(step, &reason),
+            Command::Note(text) if text.is_empty() => words("`note` and the remark in one line"),
+            Command::Note(text) => {
+                let (place, item) = step
+                    .about()
+                    .map_or((Place::Vehicle, None), |(p, i, _)| (p, Some(i)));
+                fact(
+                    Event::Note {
+                        place,
+                        item,
+                        text: text.clone(),
+                    },
+                    format!("noted: {text}"),
+                )
+            }
+            Command::Go(corner) => {
+                self.wanted = Some(corner);
+                words(format!("going to {corner}"))
+            }
+            Command::Show => Answer::Words(self.show(case)),
+            Command::Why => Answer::Words(super::prompt::why_lines(step)),
+            Command::Back => self.back(case, step),
+            Command::Retake(point) => self.retake(case, step, &point),
+            Command::Photo(path) => match step.about() {
+                Some((place, item, _)) => {
+                    Answer::Photo(place, item, (!path.is_empty()).then_some(path))
+                }
+                None => words("at a corner's or the vehicle's step: a photo shows an item"),
+            },
+            Command::Who(name) => Answer::Person((!name.is_empty()).then_some(name)),
+            Command::Second => self.ask_second(case),
+            Command::Sweep => match step {
+                Step::Read {
+                    item: Item::DiscRunout,
+                    slot: Slot::Swept,
+                    ..
+                } => Answer::Sweep(step.clone()),
+                _ => words("sweep belongs to the run-out's swept turn"),
+            },
+            Command::Help => Answer::Words(help()),
+            Command::Use(id) => self.choose(case, &id),
+            Command::Fitted(what) => fitted(&what),
+            Command::Cast(value) => cast(step, &value),
+            Command::Yes | Command::No(_) => self.yes_no(step, &command),
+            Command::Quit => Answer::Quit,
+        }
+    }
+
+    /// Goes back to the step answered before this one; its new answer strikes the old.
+    fn back(&mut self, case: &Case<'_>, step: &Step) -> Answer {
+        let Some(part) = self.part(case) else {
+            return words("there is no step before this one");
+        };
+        let all = steps(case, part);
+        let here = all
+            .iter()
+            .position(|stage| stage.step == *step)
+            .unwrap_or(all.len());
+        let before = all
+            .iter()
+            .take(here)
+            .rev()
+            .find(|stage| stage.done && !stage.optional);
+        match before {
+            Some(stage) => {
+                self.revisit = Some(stage.step.clone());
+                words("back one step; its new answer strikes the old one")
+            }
+            None => words("there is no step before this one"),
+        }
+    }
+
+    /// Takes one point of the ring at hand, or of the ring just finished, again.
+    fn retake(&mut self, case: &Case<'_>, step: &Step, point: &str) -> Answer {
+        let Ok(number) = point.trim().parse::<u16>() else {
+            return words("which point: `retake 6`");
+        };
+        let slot = Slot::Point(number);
+        let has = |place: Place, item: Item, phase: Phase| {
+            case.job
+                .judged_take(place, item, phase)
+                .is_some_and(|take| take.slots.contains_key(&slot))
+        };
+        let here = step.about();
+        // The last ring anything was read for, when the step at hand has none.
+        let last =
+            case.job.log().filter(|(_, _, struck)| !struck).filter_map(
+                |(_, event, _)| match event {
+                    Event::Reading(reading) => Some((reading.place, reading.item, reading.phase)),
+                    _ => None,
+                },
+            );
+        match here
+            .into_iter()
+            .chain(last.last())
+            .find(|(p, i, f)| has(*p, *i, *f))
+        {
+            Some((place, item, phase)) => {
+                self.revisit = Some(Step::Read {
+                    place,
+                    item,
+                    phase,
+                    slot,
+                });
+                words(format!(
+                    "{place} {item} point {number} again; the old reading is struck"
+                ))
+            }
+            None => words(format!("point {number} has not been read")),
+        }
+    }
+
+    /// Asks a second person for the value read last.
+    fn ask_second(&mut self, case: &Case<'_>) -> Answer {
+        let last =
+            case.job.log().filter(|(_, _, struck)| !struck).filter_map(
+                |(_, event, _)| match event {
+                    Event::Reading(reading) if reading.slot != Slot::Temperature => Some(reading),
+                    _ => None,
+                },
+            );
+        match last.last() {
+            Some(reading) => {
+                let (place, item, phase, slot) =
+                    (reading.place, reading.item, reading.phase, reading.slot);
+                self.revisit = Some(Step::Second {
+                    place,
+                    item,
+                    phase,
+                    slot,
+                });
+                words("hand the gauge over; the first value stays hidden until the second is in")
+            }
+            None => words("nothing has been read yet"),
+        }
+    }
+
+    pub(super) fn yes_no(&self, step: &Step, command: &Command) -> Answer {
+        match (step, command) {
+            (Step::Gate(gate), Command::Yes) => {
+                let event = Event::Gate {
+                    gate: *gate,
+                    done: true,
+                    reason: String::new(),
+                };
+                fact(event, format!("{}: yes", gate.question()))
+            }
+            (Step::Gate(_), Command::No(reason)) if reason.is_empty() => {
+                words("no needs its reason: `no` and why, in one line")
+            }
+            (Step::Gate(gate), Command::No(reason)) => {
+                let event = Event::Gate {
+                    gate: *gate,
+                    done: false,
+                    reason: reason.clone(),
+                };
+                fact(event, format!("still open: {} ({reason})", gate.question()))
+            }
+            _ => words("that is no answer to this step"),
+        }
+    }
+
+    pub(super) fn choose(&mut self, case: &Case<'_>, id: &str) -> Answer {
+        match case.register.get(id) {
+            Some(instrument) => {
+                self.chosen.push(instrument.id.clone());
+                words(format!("using {instrument}"))
+            }
+            None => {
+                let all: Vec<&str> = case
+                    .register
+                    .instruments
+                    .iter()
+                    .map(|i| i.id.as_str())
+                    .collect();
+                words(format!(
+                    "`{id}` is not in the register; there are {}",
+                    all.join(", ")
+                ))
+            }
+        }
+    }
+
+    pub(super) fn show(&self, case: &Case<'_>) -> Vec<String> {
+        let part = self.part(case).unwrap_or(Part::Refit);
+        let mut lines: Vec<String> = open_corners(case, part)
+            .into_iter()
+            .map(|(corner, done, all)| {
+                let name = corner.map_or_else(|| "vehicle".to_owned(), |c| c.to_string());
+                format!("{name}: {done} of {all} answered")
+            })
+            .collect();
+        let judgement = judge::judge(case);
+        lines.push(format!(
+            "so far as found {}, as left {}",
+            judgement.as_found, judgement.as_left
+        ));
+        lines
+    }
+}
+
+fn undo(case: &Case<'_>) -> Answer {
+    let Some((meta, event)) = case.job.undoable().next() else {
+        return words("there is nothing to undo");
+    };
+    let what = match event {
+        Event::Reading(reading) => {
+            format!(
+                "{} {} {} {}",
+                reading.place, reading.item, reading.slot, reading.entered.text
+            )
+        }
+        Event::Seen { place, item, .. } => format!("{place} {item}"),
+        Event::ZeroCheck(check) => format!("zero check of {}", check.instrument),
+        Event::Torque(task) => format!("torque at {}", task.corner),
+        Event::Gate { gate, .. } => gate.question().to_owned(),
+        Event::Passed {
+            place, item, slot, ..
+        } => format!("passing over {place} {item} {slot}"),
+        _ => "the last remark".to_owned(),
+    };
+    let event = Event::Struck {
+        target: meta.seq,
+        reason: "undone at the prompt".to_owned(),
+    };
+    fact(event, format!("struck (still readable): {what}"))
+}
+
+fn redo(case: &Case<'_>, step: &Step) -> Answer {
+    let Some((place, item, phase)) = step.about() else {
+        return words("there is no ring at this step");
+    };
+    let Some(take) = case.job.judged_take(place, item, phase) else {
+        return words("nothing was read yet");
+    };
+    let events: Vec<Event> = take
+        .readings()
+        .map(|reading| Event::Struck {
+            target: reading.meta.seq,
+            reason: "ring taken again".to_owned(),
+        })
+        .collect();
+    let said = format!(
+        "{} readings struck (still readable); begin the ring again",
+        events.len()
+    );
+    Answer::Facts(events, vec![said])
+}
+
+/// `fitted rear pads 4711`: where, what, and the batch if known.
+fn fitted(text: &str) -> Answer {
+    let mut parts = text.split_whitespace();
+    let (Some(place), Some(part)) = (parts.next(), parts.next()) else {
+        return words(
+            "where and what: `fitted rear pads`, `fitted RR calliper`, `fitted vehicle fluid`; a batch number may follow",
+        );
+    };
+    let place: Place = match place.parse() {
+        Ok(place) => place,
+        Err(error) => return words(format!("not taken: {error}")),
+    };
+    let Ok(part) = serde_json::from_value::<Fitment>(part.into()) else {
+        return words(format!(
+            "`{part}` is not a part; expected disc, pads, linings, drum, hose, calliper, sensor_speed, sensor_wear, cylinder, bearing or fluid"
+        ));
+    };
+    let batch = parts.collect::<Vec<_>>().join(" ");
+    let batch = (!batch.is_empty()).then_some(batch);
+    fact(
+        Event::Fitted { place, part, batch },
+        format!("fitted at {place}: what was measured of the old part no longer counts"),
+    )
+}
+
+fn cast(step: &Step, text: &str) -> Answer {
+    let Some(corner) = step.corner() else {
+        return words("at a corner: the limit cast on its disc or drum");
+    };
+    match Entered::read(text, Quantity::Length, "mm") {
+        Ok(entered) => {
+            let said = format!(
+                "{corner}: cast on the part, {}",
+                Length::from_nm(entered.value)
+            );
+            fact(Event::CastMark { corner, entered }, said)
+        }
+        Err(error) => words(format!("not taken: {error}")),
+    }
+}
+
+fn help() -> Vec<String> {
+    [
+        "24.308      a value; several: 24.308 24.309; repeats of one point: 24.308;24.309",
+        "0.957in     another unit; +3.5 div  dial divisions; 6.1 / 6.3  inner and outer pad",
+        "0           sound; 1, 2 ... a defect of the list, a note may follow",
+        "-           not inspected; the reason is asked for, or follows",
+        "back        answer the step before anew     undo     strike the last entry",
+        "retake 6    one point of the ring again     redo     strike the ring, begin it again",
+        "skip WHY    not inspected, with its reason  note ... a remark",
+        "go FR       another corner                  use M2   another instrument",
+        "*  or who   the other person takes over     second   read the last value blind",
+        "photo PATH  copy a picture in (inbox: none) cast 23  the limit cast on the part",
+        "fitted rear pads 4711                       a part was replaced",
+        "sweep       one slow turn of a streaming dial",
+        "show  why   where things stand; how and why, with a picture",
+        "quit        stop here; `walk` goes on at this step",
+    ]
+    .map(str::to_owned)
+    .to_vec()
+}
