@@ -46,7 +46,7 @@ pub(super) struct Args {
     #[arg(long, value_name = "TIME")]
     call_back: Option<String>,
     /// Agreed: up to this much more without calling
-    #[arg(long, value_name = "AMOUNT")]
+    #[arg(long, value_name = "AMOUNT", allow_hyphen_values = true)]
     ceiling: Option<String>,
     /// Lines done inside the amount agreed before, without asking (can be repeated)
     #[arg(long, value_name = "LINE", conflicts_with_all = ["yes", "no", "later", "ceiling", "not_reached"])]

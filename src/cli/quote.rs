@@ -383,6 +383,12 @@ fn render(quote: &Quote, before: &[office::Reopened], currency: &str) -> String 
         |t| format!("{} (without tax {}, tax {})", unit(t.gross), t.net, t.tax),
     );
     line(format!("first quote {first}, now {now}"));
+    if !quote.lines.iter().all(|l| l.answer.is_none()) {
+        let agreed = quote
+            .agreed
+            .map_or_else(|| "cannot be said".to_owned(), |t| unit(t.gross));
+        line(format!("agreed {agreed}"));
+    }
     for (offered, heading) in [(true, ""), (false, "no longer part of it:")] {
         let lines: Vec<&QuotedLine> = quote
             .lines

@@ -146,9 +146,12 @@ impl Refit<'_> {
         match self.walk.answer(&self.file.case(), step, line, day) {
             Answer::Quit => return Ok(false),
             Answer::Words(said) => self.say(world, &said)?,
-            Answer::Person(name) => {
+            Answer::Person(Some(name)) => {
                 self.by = name;
                 self.say(world, &[format!("{} holds the wrench", self.by)])?;
+            }
+            Answer::Person(None) => {
+                self.say(world, &["who? `by NAME`, in one line".to_owned()])?;
             }
             Answer::Photo(..) | Answer::Sweep(..) => {
                 self.say(world, &["that belongs to `brakecorner walk`".to_owned()])?;

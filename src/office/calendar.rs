@@ -31,7 +31,8 @@ fn event(row: &DueRow, now: DateTime<FixedOffset>) -> Option<Event> {
         .description(&describe(row));
     match row.time {
         Some(time) => event.starts(time.with_timezone(&Utc)),
-        None => event.all_day(date),
+        // A day without an end lasts that day; an end on the same day is not allowed (3.6.1).
+        None => event.starts(date),
     };
     Some(event.done())
 }

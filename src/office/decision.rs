@@ -229,7 +229,8 @@ pub fn declined(case: &Case<'_>, judgement: &Judgement) -> Vec<Declined> {
 
 /// Whether something behind a line is still not good as the vehicle leaves.
 fn open_still(judgement: &Judgement, behind: Option<&Proposed>) -> bool {
-    let Some(behind) = behind else { return true };
+    // A no to something nothing was found for (discs measured good) leaves nothing open.
+    let Some(behind) = behind else { return false };
     judgement
         .standing(crate::job::Phase::AsLeft)
         .any(|f| f.verdict != ItemVerdict::Pass && behind.cures(f.place, f.item))

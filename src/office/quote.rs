@@ -156,6 +156,9 @@ pub struct Quote {
     pub original_total: Option<Money>,
     /// What the offered lines come to, where every line has a price.
     pub total: Option<Total>,
+    /// What the lines the customer agreed to come to: answered with yes, or quoted at first and
+    /// still part of it.
+    pub agreed: Option<Total>,
     /// Offered lines nobody has named a price for.
     pub without_price: Vec<String>,
     /// What was not inspected, so that more may come.
@@ -212,6 +215,12 @@ pub fn quote(case: &Case<'_>, judgement: &Judgement, prices: &PriceList) -> Quot
         .collect();
     let amounts = || lines.iter().filter(|l| l.offered()).filter_map(|l| l.price);
     let total = without_price.is_empty().then(|| prices.total(amounts()));
+    let agreed: Option<Vec<Money>> = lines
+        .iter()
+        .filter(|l| l.offered() && super::authorised(case.job, &l.line))
+        .map(|l| l.price)
+        .collect();
+    let agreed = agreed.map(|amounts| prices.total(amounts));
     let original_total = original
         .iter()
         .map(|l| l.price)
@@ -224,6 +233,7 @@ pub fn quote(case: &Case<'_>, judgement: &Judgement, prices: &PriceList) -> Quot
         lines,
         original_total,
         total,
+        agreed,
         without_price,
         not_inspected,
         call: Vec::new(),
