@@ -11,10 +11,11 @@
 //! | module | holds | may use |
 //! |---|---|---|
 //! | [`cli`] | one file a command; the only place that prints, prompts, reads the clock | all below |
-//! | [`walk`] | the guided walk: steps, prompts, what an answer means | judge, job |
+//! | [`walk`] | the guided walk: steps, prompts, what an answer means | office, judge, job |
 //! | [`sheet`] | the findings sheet as a model, and its forms | judge, job |
 //! | [`record`] | freeze, sign, verify | judge, job |
 //! | [`shop`] | the workshop folder on disk: journals, instruments, keys | job, spec |
+//! | [`office`] | quote, decisions, what blocks a signature, due list, history | judge, job |
 //! | [`judge`] | readings and limits in, findings out | measure, spec, job |
 //! | [`job`] | what happened: events, their fold, the journal's lines | units |
 //! | [`spec`] | spec sheets, rule packs, policy, schedules; which limit applies | units |
@@ -65,6 +66,7 @@ pub mod cli;
 pub mod job;
 pub mod judge;
 pub mod measure;
+pub mod office;
 pub mod record;
 pub mod sheet;
 pub mod shop;

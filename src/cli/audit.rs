@@ -112,7 +112,7 @@ fn targets(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Vec<
     let mut folders: Vec<PathBuf> = Vec::new();
     for folder in &args.folders {
         let named = Globals {
-            shop: Some(folder.clone()),
+            shop: vec![folder.clone()],
             ..globals.clone()
         };
         folders.push(workshop(&named, world)?.folder);

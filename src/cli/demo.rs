@@ -56,6 +56,8 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
                 &folder.join(MARK),
                 b"made by brakecorner demo; may be deleted\n",
             )?;
+            let prices = include_bytes!("../../demo/prices.toml");
+            atomic::write_new(&folder.join("prices.toml"), prices)?;
         }
     }
     finish(args, globals, world, &folder, &ran)
@@ -201,7 +203,7 @@ fn finish(
 ) -> Result<Exit, Failure> {
     let shop = args.to.display().to_string();
     let inner = Globals {
-        shop: Some(folder.to_owned()),
+        shop: vec![folder.to_owned()],
         ..globals.clone()
     };
     if globals.json {

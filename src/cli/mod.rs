@@ -1,10 +1,15 @@
 //! The command line: one file a command; the only layer that prints, prompts, reads the
 //! environment or looks at the clock.
 
+mod ask;
 mod audit;
 mod check;
+mod contact;
 mod demo;
+mod due;
 mod error;
+mod history;
+mod index;
 mod init;
 mod instrument;
 mod job;
@@ -12,7 +17,9 @@ mod key;
 mod log;
 mod open;
 mod practice;
+mod quote;
 mod record;
+mod refit;
 mod sheet;
 mod sign;
 mod spec;
@@ -20,6 +27,7 @@ mod style;
 mod vehicle;
 mod verdict;
 mod verify;
+mod visits;
 mod walk;
 mod world;
 
@@ -56,9 +64,9 @@ pub struct Cli {
 /// Options every command takes.
 #[derive(Clone, Debug, clap::Args)]
 pub(crate) struct Globals {
-    /// Workshop folder; otherwise the one the current folder lies in
+    /// Workshop folder; otherwise the one the current folder lies in (`due` and `history` take several)
     #[arg(long, global = true, value_name = "DIR")]
-    pub(crate) shop: Option<PathBuf>,
+    pub(crate) shop: Vec<PathBuf>,
     /// Results as JSON
     #[arg(long, global = true)]
     pub(crate) json: bool,
@@ -92,6 +100,12 @@ enum Command {
     Sheet(sheet::Args),
     Spec(spec::Args),
     Vehicle(vehicle::Args),
+    Quote(quote::Args),
+    Contact(contact::Args),
+    Refit(refit::Args),
+    Due(due::Args),
+    History(history::Args),
+    Index(index::Args),
 }
 
 /// Runs one command line in a world.
@@ -121,6 +135,12 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
         Command::Sheet(args) => sheet::run(&args, &globals, world),
         Command::Spec(args) => spec::run(&args, &globals, world),
         Command::Vehicle(args) => vehicle::run(&args, &globals, world),
+        Command::Quote(args) => quote::run(&args, &globals, world),
+        Command::Contact(args) => contact::run(&args, &globals, world),
+        Command::Refit(args) => refit::run(&args, &globals, world),
+        Command::Due(args) => due::run(&args, &globals, world),
+        Command::History(args) => history::run(&args, &globals, world),
+        Command::Index(args) => index::run(&args, &globals, world),
     };
     let result = result.and_then(|exit| Ok(world.out.flush().map(|()| exit)?));
     match result {

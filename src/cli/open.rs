@@ -26,12 +26,36 @@ pub(crate) fn style(globals: &Globals, world: &World<'_>) -> Style {
 
 /// The workshop a command works in.
 pub(crate) fn workshop(globals: &Globals, world: &World<'_>) -> Result<Workshop, Failure> {
-    let found = match &globals.shop {
-        Some(folder) => Workshop::open(&world.folder.join(folder)),
-        None => Workshop::find(&world.folder),
-    };
-    found.hint("make one with `brakecorner init DIR`, name it with `--shop DIR`, or begin with `brakecorner demo`")
+    match workshops(globals, world)?.as_slice() {
+        [one] => Ok(one.clone()),
+        several => Err(Failure::from(format!(
+            "this command works in one workshop; `--shop` was given {} times",
+            several.len()
+        ))
+        .hint("`due` and `history` look at several")),
+    }
 }
+
+/// The workshops a command looks at: every `--shop`, else the one the current folder lies in.
+pub(crate) fn workshops(globals: &Globals, world: &World<'_>) -> Result<Vec<Workshop>, Failure> {
+    let mut shops: Vec<Workshop> = Vec::new();
+    for folder in &globals.shop {
+        let shop = Workshop::open(&world.folder.join(folder)).hint(NO_SHOP)?;
+        // The same folder twice is one workshop.
+        let same = |s: &Workshop| {
+            std::fs::canonicalize(&s.folder).ok() == std::fs::canonicalize(&shop.folder).ok()
+        };
+        if !shops.iter().any(same) {
+            shops.push(shop);
+        }
+    }
+    if shops.is_empty() {
+        shops.push(Workshop::find(&world.folder).hint(NO_SHOP)?);
+    }
+    Ok(shops)
+}
+
+const NO_SHOP: &str = "make one with `brakecorner init DIR`, name it with `--shop DIR`, or begin with `brakecorner demo`";
 
 /// Who works: `--by`, else the name in the user's settings.
 pub(crate) fn person(globals: &Globals, world: &World<'_>) -> Result<String, Failure> {
@@ -109,6 +133,14 @@ impl Library {
             policies: collect(shop, "policy", builtin_policies())?,
             schedules: collect(shop, "schedules", builtin_schedules())?,
         })
+    }
+
+    /// Every text, in a fixed order.
+    pub(crate) fn texts(&self) -> impl Iterator<Item = &str> {
+        [&self.sheets, &self.packs, &self.policies, &self.schedules]
+            .into_iter()
+            .flatten()
+            .flat_map(|(file, text)| [file.as_str(), text.as_str()])
     }
 
     /// The sheet that fits a VIN, or has a name; the workshop's own go before the built-in ones.

@@ -154,7 +154,7 @@ fn keep(
     at: chrono::DateTime<chrono::FixedOffset>,
     value: &serde_json::Value,
 ) -> Result<PathBuf, Failure> {
-    let folder = match (&args.to, &globals.shop) {
+    let folder = match (&args.to, globals.shop.first()) {
         (Some(folder), _) => world.folder.join(folder),
         (None, Some(shop)) => Workshop::open(&world.folder.join(shop))?
             .folder
@@ -241,7 +241,7 @@ fn words(session: &Session, report: &Report, style: Style) -> Vec<String> {
 
 /// Refuses a practice file where a job or a record is named.
 pub(super) fn refuse(named: &str, globals: &Globals, world: &World<'_>) -> Result<(), Failure> {
-    let shop = match &globals.shop {
+    let shop = match globals.shop.first() {
         Some(shop) => Some(world.folder.join(shop)),
         None => Workshop::find(&world.folder).ok().map(|shop| shop.folder),
     };

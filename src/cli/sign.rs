@@ -16,8 +16,9 @@ use super::key::{Pen, key_name, read_signers};
 use super::open::{JobFile, person, workshop};
 use super::verify::LIMIT;
 use super::{Globals, World};
-use crate::job::{Event, GateItem};
-use crate::judge::{self, ItemVerdict, Verdict};
+use crate::job::Event;
+use crate::judge;
+use crate::office;
 use crate::record::canonical;
 use crate::record::freeze::{FORMAT, Record, SignerStatement, Stage, VERSION, journal_lines};
 use crate::record::redact::redact;
@@ -224,29 +225,6 @@ fn missing(file: &JobFile, stage: Stage) -> Missing {
             .soft
             .push(format!("{left} steps of the state as left"));
     }
-    for stage in steps(&case, Part::Refit)
-        .into_iter()
-        .filter(|stage| !stage.done)
-    {
-        if stage.step.torque().is_some() {
-            let corner = stage
-                .step
-                .corner()
-                .map(|c| c.to_string())
-                .unwrap_or_default();
-            let line = format!("{corner}: a fastener's torque is not confirmed");
-            if !missing.hard.contains(&line) {
-                missing.hard.push(line);
-            }
-        }
-    }
-    for gate in GateItem::ALL {
-        if !file.job.gates.get(&gate).is_some_and(|(done, _)| *done) {
-            missing
-                .hard
-                .push(format!("before it moves: {}", gate.question()));
-        }
-    }
     if steps(&case, Part::Refit)
         .iter()
         .any(|s| !s.done && matches!(s.step, crate::walk::Step::RoadTest))
@@ -256,14 +234,10 @@ fn missing(file: &JobFile, stage: Stage) -> Missing {
             .push("the road test has not answered the complaint".to_owned());
     }
     let judgement = judge::judge(&case);
-    if judgement.as_left == Verdict::Fail {
-        let failed = judgement
-            .standing(crate::job::Phase::AsLeft)
-            .filter(|finding| finding.verdict == ItemVerdict::Fail);
-        missing
-            .hard
-            .extend(failed.map(|finding| format!("FAIL without an outcome: {}", finding.sentence)));
-    }
+    let obstacles = office::signing_obstacles(&case, &judgement);
+    missing
+        .hard
+        .extend(obstacles.iter().map(ToString::to_string));
     missing
 }
 

@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
 use super::{Corner, Item, NameError, Place};
 use crate::units::{Distance, DistanceUnit};
 
@@ -189,6 +190,32 @@ pub enum Event {
         /// SHA-256 of the record file.
         sha256: String,
     },
+    /// The quote the customer came in with, line by line; a later one replaces it.
+    OriginalQuote {
+        /// Its lines.
+        lines: Vec<QuoteLine>,
+    },
+    /// The proposed quote was changed by hand.
+    QuoteEdited(QuoteEdit),
+    /// The customer was spoken to, or was not reached.
+    Contact(Box<Contact>),
+    /// A point of the refit was done, or not with a reason.
+    RefitPoint {
+        /// The wheel, for what is done a wheel.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        corner: Option<Corner>,
+        /// Which point.
+        point: RefitPoint,
+        /// Done, or not.
+        done: bool,
+        /// Why not, or what was noted.
+        #[serde(skip_serializing_if = "String::is_empty", default)]
+        reason: String,
+    },
+    /// A torque wrench gave a value; the click itself is an event of its own.
+    WrenchValue(WrenchValue),
+    /// The wheels' torque was checked again after some distance.
+    RetorqueChecked(Box<RetorqueCheck>),
 }
 
 /// What a salted digest stands for.

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, FixedOffset};
 
+use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
 use super::event::{ReadingEvent, TorqueTask, ZeroCheckEvent};
 use super::{
     Axle, Complaint, Corner, Event, GateItem, Item, Observation, Opening, Override, Part, Phase,
@@ -207,6 +208,20 @@ pub struct Job {
     pub personal: BTreeMap<super::PersonalField, String>,
     /// Revisions signed: number and digest.
     pub signed: Vec<(u32, String)>,
+    /// The quote the customer came in with, once it was written down line by line.
+    pub original_quote: Option<(Meta, Vec<QuoteLine>)>,
+    /// Changes of the proposed quote by hand, in order.
+    pub quote_edits: Vec<(Meta, QuoteEdit)>,
+    /// Talks with the customer, in order; a mind changed is a later one.
+    pub contacts: Vec<(Meta, Contact)>,
+    /// Points of the refit, last said.
+    pub refit_points: BTreeMap<(Option<Corner>, RefitPoint), (Meta, bool, String)>,
+    /// Values torque wrenches gave.
+    pub wrench_values: Vec<(Meta, WrenchValue)>,
+    /// Checks of the wheels' torque after some distance.
+    pub retorque_checks: Vec<(Meta, RetorqueCheck)>,
+    /// When the last torque of a wheel was confirmed.
+    pub wheels_torqued: Option<Meta>,
     /// Kinds of events this version does not know.
     pub unknown: Vec<(u64, String)>,
     /// Sequence number of the last event.
@@ -350,7 +365,7 @@ impl Job {
             Event::ComplaintAnswered { outcome, distance } => {
                 self.complaint = Some((meta.clone(), *outcome, *distance));
             }
-            Event::Torque(task) => self.torque(task),
+            Event::Torque(task) => self.torque(meta, task),
             Event::TorqueRefused {
                 corner,
                 instrument,
@@ -367,6 +382,24 @@ impl Job {
                 self.personal.insert(*field, sha256.clone());
             }
             Event::Signed { revision, sha256 } => self.signed.push((*revision, sha256.clone())),
+            Event::OriginalQuote { lines } => {
+                self.original_quote = Some((meta.clone(), lines.clone()));
+            }
+            Event::QuoteEdited(edit) => self.quote_edits.push((meta.clone(), edit.clone())),
+            Event::Contact(contact) => self.contacts.push((meta.clone(), (**contact).clone())),
+            Event::RefitPoint {
+                corner,
+                point,
+                done,
+                reason,
+            } => {
+                let said = (meta.clone(), *done, reason.clone());
+                self.refit_points.insert((*corner, *point), said);
+            }
+            Event::WrenchValue(value) => self.wrench_values.push((meta.clone(), value.clone())),
+            Event::RetorqueChecked(check) => {
+                self.retorque_checks.push((meta.clone(), (**check).clone()));
+            }
             // Handled in `apply`, before anything is taken in.
             Event::Struck { .. } => {}
         }
@@ -388,7 +421,13 @@ impl Job {
         take.slots.entry(reading.slot).or_default().push(kept);
     }
 
-    fn torque(&mut self, task: &TorqueTask) {
+    fn torque(&mut self, meta: &Meta, task: &TorqueTask) {
+        if matches!(
+            task.proceeding,
+            Proceeding::WheelFinal | Proceeding::WheelSecondPass
+        ) {
+            self.wheels_torqued = Some(meta.clone());
+        }
         let wheel = self.wheels.entry(task.corner).or_default();
         match task.proceeding {
             Proceeding::WheelStage => {
@@ -398,9 +437,12 @@ impl Job {
                 wheel.finals.insert(task.fastener, task.instrument.clone());
             }
             Proceeding::WheelSecondPass => {
-                wheel.second_pass = Some(task.instrument.clone());
-                if let Some(turned) = task.turned_deg {
-                    wheel.turned_deg.insert(task.fastener, turned);
+                // A note of how far one fastener turned names it; the pass itself is fastener 0.
+                match task.turned_deg {
+                    Some(turned) if task.fastener > 0 => {
+                        wheel.turned_deg.insert(task.fastener, turned);
+                    }
+                    _ => wheel.second_pass = Some(task.instrument.clone()),
                 }
             }
             Proceeding::CalliperCarrier | Proceeding::SlidePin | Proceeding::HoseUnion => {
@@ -509,6 +551,7 @@ impl Job {
                         | Event::Gate { .. }
                         | Event::Note { .. }
                         | Event::Photo { .. }
+                        | Event::RefitPoint { .. }
                 )
                 .then_some((meta, event))
             })

@@ -3,14 +3,20 @@
 //! Knows places, items, readings and who said them. Must not know limits or verdicts: those are
 //! functions of a [`Job`] and live in `judge`. Reads no clock and no file.
 
+mod desk;
 mod entered;
 mod event;
 mod fold;
 mod instrument;
 mod item;
 pub mod journal;
+mod money;
 mod place;
 
+pub use desk::{
+    Contact, LineAnswer, Means, Outcome, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, Turned,
+    WrenchValue,
+};
 pub use entered::Quantity;
 pub use event::{
     Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Override, Part,
@@ -25,6 +31,7 @@ pub use instrument::{
     Register, RegisterError, Sent, StudyEntry,
 };
 pub use item::{Item, Kind, Scope};
+pub use money::{Money, MoneyError};
 pub use place::{Axle, Corner, Place, Side, SideNames};
 
 /// Why a text is not a name this program knows.

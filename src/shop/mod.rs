@@ -9,12 +9,14 @@ pub mod chain;
 mod file_mode;
 pub mod folder;
 pub mod gauge;
+pub mod index;
 pub mod journal;
 pub mod keys;
 pub mod lease;
 pub mod lock;
 pub mod photos;
 pub mod plain_file;
+pub mod prices;
 pub mod private;
 pub mod vehicles;
 

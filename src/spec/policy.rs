@@ -226,6 +226,8 @@ policy! {
     torque_stages: Vec<u32> = "torque"."stages_percent", vec![30, 60, 100], Own;
     /// Torque: whether a full second pass at the target follows.
     torque_second_pass: bool = "torque"."second_pass", true, Own;
+    /// Torque: whether a second person must check the final torque.
+    torque_second_person: bool = "torque"."second_person", false, Own;
     /// Torque: tolerance where the sheet gives none.
     torque_tolerance: Percent = "torque"."tolerance", percent(5), Own;
     /// Re-torque: distance where the sheet gives none.

@@ -17,12 +17,14 @@ mod reading;
 mod spoken;
 mod steps;
 mod torque;
+mod wheel;
 
 pub use answer::Answer;
 pub use big::big;
 pub use command::{Command, Line, WORDS, read_line};
 pub use prompt::{Prompt, opening_lines};
 pub use steps::{Part, Stage, Step, instrument_for, instrument_kind, order, slots, steps};
+pub use wheel::wheel;
 
 use crate::job::{Corner, Event, Instrument, Place};
 use crate::judge::Case;

@@ -238,7 +238,7 @@ fn on_file(shop: Option<&Workshop>) -> Result<Vec<OnFile>, Failure> {
 fn perhaps_shop(globals: &Globals, world: &World<'_>) -> Result<Option<Workshop>, Failure> {
     match workshop(globals, world) {
         Ok(shop) => Ok(Some(shop)),
-        Err(failure) if globals.shop.is_some() => Err(failure),
+        Err(failure) if !globals.shop.is_empty() => Err(failure),
         Err(_) => Ok(None),
     }
 }

@@ -1,0 +1,643 @@
+//! A vehicle over its visits: wear between replacements, pace, what a forecast was worth.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use super::due::Visit;
+use super::retorque::later;
+use super::summary::{Ring, Summary};
+use super::whole_km;
+use crate::job::{Corner, Item, Phase, Place};
+use crate::judge::ItemVerdict;
+use crate::measure::wear::{self, Forecast, NoForecast};
+use crate::units::{Distance, Length};
+
+/// How fast a vehicle moves, by its own visits.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Pace {
+    /// Kilometres a day.
+    pub km_per_day: f64,
+    /// What it rests on.
+    pub basis: String,
+}
+
+impl Pace {
+    /// The day a distance from `at` is reached, rounded down; at most the end of the calendar.
+    #[must_use]
+    pub fn day(&self, at: NaiveDate, left_km: i64) -> NaiveDate {
+        if left_km <= 0 {
+            return at;
+        }
+        #[allow(clippy::cast_precision_loss)]
+        let days = (left_km as f64 / self.km_per_day).floor();
+        // Ten thousand years are beyond any calendar a workshop keeps.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let days = days.clamp(0.0, 3_650_000.0) as u64;
+        later(at, days)
+    }
+
+    /// The odometer the vehicle should show on a day, in whole kilometres.
+    #[must_use]
+    pub fn odometer_on(&self, from_km: i64, at: NaiveDate, day: NaiveDate) -> i64 {
+        let days = (day - at).num_days().max(0);
+        #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
+        let driven = (days as f64 * self.km_per_day).floor().min(1e12) as i64;
+        from_km.saturating_add(driven)
+    }
+}
+
+/// Visits closer together than this say nothing about a vehicle's pace.
+const SHORTEST_DAYS: i64 = 7;
+
+/// A vehicle's pace: between its last two visits far enough apart, else since its first use.
+///
+/// `None` when the odometer runs back, or when nothing is known.
+#[must_use]
+pub fn pace(visits: &[&Summary]) -> Option<Pace> {
+    let last = visits.last()?;
+    if doubts(visits).iter().any(|doubt| doubt.job == last.job) {
+        return None;
+    }
+    let day = last.opened.date_naive();
+    let before = visits
+        .iter()
+        .rev()
+        .skip(1)
+        .find(|v| (day - v.opened.date_naive()).num_days() >= SHORTEST_DAYS);
+    let (from, since, basis) = match before {
+        Some(before) if before.odometer < last.odometer => (
+            before.odometer,
+            before.opened.date_naive(),
+            format!("pace since {}", before.job),
+        ),
+        Some(_) => return None,
+        None => {
+            let first = last.first_used?;
+            (
+                Distance::ZERO,
+                first,
+                format!("pace since first use on {first}"),
+            )
+        }
+    };
+    let days = (day - since).num_days();
+    if days < SHORTEST_DAYS || last.odometer <= from {
+        return None;
+    }
+    #[allow(clippy::cast_precision_loss)]
+    let km_per_day = (last.odometer - from).km() / days as f64;
+    Some(Pace {
+        km_per_day: libm::round(km_per_day * 1e6) / 1e6,
+        basis: format!("{basis}, {km_per_day:.1} km a day"),
+    })
+}
+
+/// A visit whose odometer cannot be right.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Doubt {
+    /// The job.
+    pub job: String,
+    /// What is doubted, and what may explain it.
+    pub words: String,
+}
+
+/// Nobody drives further than this in a day, every day (own).
+const LONGEST_KM_PER_DAY: f64 = 1_500.0;
+
+/// Odometers that run back, or faster than a vehicle can: a mile/km slip, a wrong digit, another
+/// instrument cluster.
+#[must_use]
+pub fn doubts(visits: &[&Summary]) -> Vec<Doubt> {
+    let mut doubts = Vec::new();
+    for pair in visits.windows(2) {
+        let [before, after] = pair else { continue };
+        let (from, to) = (before.odometer.km(), after.odometer.km());
+        let days = (after.opened.date_naive() - before.opened.date_naive()).num_days();
+        if to < from {
+            let in_miles = to * 1.609_344;
+            let hint = if in_miles >= from {
+                format!("; {in_miles:.0} km if it was read in miles")
+            } else {
+                String::new()
+            };
+            doubts.push(Doubt {
+                job: after.job.clone(),
+                words: format!(
+                    "the odometer runs back from {} at {} to {}{hint}",
+                    before.odometer, before.job, after.odometer
+                ),
+            });
+        } else {
+            #[allow(clippy::cast_precision_loss)]
+            let possible = (days.max(0) + 1) as f64 * LONGEST_KM_PER_DAY;
+            if to - from > possible {
+                let in_km = to / 1.609_344;
+                let hint = if in_km >= from && in_km - from <= possible {
+                    format!("; {in_km:.0} km if km were taken for miles")
+                } else {
+                    String::new()
+                };
+                doubts.push(Doubt {
+                    job: after.job.clone(),
+                    words: format!(
+                        "{:.0} km in {days} days since {} cannot be right{hint}",
+                        to - from,
+                        before.job
+                    ),
+                });
+            }
+        }
+    }
+    doubts
+}
+
+/// One reading of a series.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct SeriesPoint {
+    /// The job; empty for a reading from before the first one.
+    pub job: String,
+    /// The day; the first job's for readings from before it.
+    pub day: NaiveDate,
+    /// Odometer.
+    pub odometer: Distance,
+    /// Thinnest place.
+    pub thickness: Length,
+}
+
+/// The wear of one part from its fitting to its last reading.
+#[derive(Clone, Debug, Serialize)]
+pub struct Series {
+    /// Where.
+    pub corner: Corner,
+    /// What.
+    pub item: Item,
+    /// Readings in order.
+    pub points: Vec<SeriesPoint>,
+    /// The parts were replaced at the end of this series.
+    pub replaced: bool,
+    /// The limit by the last visit.
+    pub limit: Option<Length>,
+    /// The forecast from all points, or why there is none.
+    #[serde(serialize_with = "forecast_or_why")]
+    pub forecast: Result<Forecast, NoForecast>,
+    /// For each later reading: what the readings before it had forecast.
+    pub scored: Vec<Scored>,
+    /// The newest stretch wears at least twice as fast as the one before.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub doubled: Option<Doubled>,
+}
+
+fn forecast_or_why<S: serde::Serializer>(
+    forecast: &Result<Forecast, NoForecast>,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    match forecast {
+        Ok(forecast) => forecast.serialize(serializer),
+        Err(why) => serializer.serialize_str(&why.to_string()),
+    }
+}
+
+/// A forecast beside what really happened.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Scored {
+    /// The odometer of the reading.
+    pub odometer_km: i64,
+    /// The thickness that was forecast for it.
+    pub forecast_mm: f64,
+    /// The thickness that was read.
+    pub read_mm: f64,
+    /// The odometer the limit would be reached at earliest, by the forecast then.
+    pub earliest_km: i64,
+}
+
+/// A rate that doubled.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Doubled {
+    /// The rate before, in mm per 1000 km.
+    pub before: f64,
+    /// The newest rate.
+    pub now: f64,
+}
+
+/// The series of a vehicle that are open now: each part since its last replacement.
+#[must_use]
+pub fn series(visits: &[&Summary]) -> Vec<Series> {
+    all_series(visits)
+        .into_iter()
+        .filter(|s| !s.replaced)
+        .collect()
+}
+
+/// Readings of one part and how they are judged.
+#[derive(Default)]
+struct Part {
+    points: Vec<SeriesPoint>,
+    limit: Option<Length>,
+    u: Option<Length>,
+}
+
+/// Every series of a vehicle, replaced parts first.
+#[must_use]
+pub fn all_series(visits: &[&Summary]) -> Vec<Series> {
+    let mut done = Vec::new();
+    let mut open: BTreeMap<(Corner, Item), Part> = BTreeMap::new();
+    for visit in visits {
+        let day = visit.opened.date_naive();
+        for (corner, item, odometer, thickness) in &visit.earlier {
+            let part = open.entry((*corner, *item)).or_default();
+            // What an earlier visit read here itself is not taken twice.
+            if part.points.iter().all(|p| p.odometer != *odometer) {
+                let point = SeriesPoint {
+                    job: String::new(),
+                    day,
+                    odometer: *odometer,
+                    thickness: *thickness,
+                };
+                part.points.push(point);
+                part.points.sort_by_key(|p| p.odometer);
+            }
+        }
+        for read in &visit.thickness {
+            let point = |thickness| SeriesPoint {
+                job: visit.job.clone(),
+                day,
+                odometer: visit.odometer,
+                thickness,
+            };
+            let key = (read.corner, read.item);
+            let part = open.entry(key).or_default();
+            part.limit = read.limit.or(part.limit);
+            part.u = read.u.or(part.u);
+            part.points.extend(read.found.map(point));
+            if read.replaced {
+                let old = std::mem::take(part);
+                part.limit = old.limit;
+                part.u = old.u;
+                part.points.extend(read.new.map(point));
+                done.push(close(key, old, true));
+            }
+        }
+    }
+    done.extend(open.into_iter().map(|(key, part)| close(key, part, false)));
+    done.retain(|s| !s.points.is_empty());
+    done
+}
+
+fn visits_of(points: &[SeriesPoint]) -> Vec<wear::Visit> {
+    points
+        .iter()
+        .map(|p| wear::Visit {
+            odometer: p.odometer,
+            thickness: p.thickness,
+            u: None,
+            new_parts: false,
+        })
+        .collect()
+}
+
+fn close((corner, item): (Corner, Item), part: Part, replaced: bool) -> Series {
+    let visits = visits_of(&part.points);
+    let (limit, u) = (part.limit.unwrap_or_default(), part.u.unwrap_or_default());
+    let forecast = if part.limit.is_none() {
+        Err(NoForecast::NotPositive {
+            what: "limit on file",
+            value: Length::ZERO,
+        })
+    } else {
+        wear::forecast(&visits, limit, u)
+    };
+    Series {
+        corner,
+        item,
+        scored: scored(&part.points, &visits, limit, u),
+        doubled: doubled(&part.points, u),
+        points: part.points,
+        replaced,
+        limit: part.limit,
+        forecast,
+    }
+}
+
+/// What the readings before each reading had forecast for it.
+fn scored(points: &[SeriesPoint], visits: &[wear::Visit], limit: Length, u: Length) -> Vec<Scored> {
+    (2..points.len())
+        .filter_map(|n| {
+            let (before, last, now) = (visits.get(..n)?, points.get(n - 1)?, points.get(n)?);
+            let forecast = wear::forecast(before, limit, u).ok()?;
+            let driven = (now.odometer - last.odometer).km();
+            // The line reaches the limit after `distance_left`: walk back from there.
+            let to_limit = forecast.distance_left.km() - driven;
+            let forecast_mm = limit.mm() + to_limit * forecast.rate_mm_per_1000km / 1e3;
+            Some(Scored {
+                odometer_km: whole_km(now.odometer),
+                forecast_mm: libm::round(forecast_mm * 1e3) / 1e3,
+                read_mm: now.thickness.mm(),
+                earliest_km: whole_km(last.odometer + forecast.distance_left_lower),
+            })
+        })
+        .collect()
+}
+
+/// Whether the newest stretch wears at least twice as fast as the one before, and by more than
+/// twice the uncertainty of both.
+fn doubled(points: &[SeriesPoint], u: Length) -> Option<Doubled> {
+    let [.., a, b, c] = points else { return None };
+    let rate = |from: &SeriesPoint, to: &SeriesPoint| {
+        let km = (to.odometer - from.odometer).km() / 1e3;
+        (km > 0.0).then(|| {
+            (
+                (from.thickness - to.thickness).mm() / km,
+                u.mm() * std::f64::consts::SQRT_2 / km,
+            )
+        })
+    };
+    let ((before, u_before), (now, u_now)) = (rate(a, b)?, rate(b, c)?);
+    let real = now - before > 2.0 * libm::hypot(u_before, u_now);
+    (before > 0.0 && now >= 2.0 * before && real).then(|| Doubled {
+        before: libm::round(before * 1e6) / 1e6,
+        now: libm::round(now * 1e6) / 1e6,
+    })
+}
+
+/// What moved between two run-out rings of the same wheel.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Moved {
+    /// The wheel.
+    pub corner: Corner,
+    /// The visits compared.
+    pub jobs: (String, String),
+    /// Run-out before and after, peak to peak, in mm.
+    pub before_mm: f64,
+    /// After.
+    pub after_mm: f64,
+    /// The difference of the two as a vector, peak to peak, in mm.
+    pub change_mm: f64,
+    /// Where the difference points, in degrees from stud 1.
+    pub change_deg: f64,
+    /// What that says.
+    pub words: String,
+}
+
+/// Overlays the run-out of two visits, wheel by wheel: the last ring of each.
+///
+/// Formula: vectors `V = A·e^{iφ}` at the wheel; `ΔV = V₂ − V₁`. With the disc at the same clocking
+/// the change belongs to whichever part changed since: the disc when one was fitted, else hub, seat
+/// or disc alike. At another clocking the disc's share has turned with it, and only two clockings
+/// of one visit can tell hub from disc.
+#[must_use]
+pub fn moved(before: &Summary, after: &Summary) -> Vec<Moved> {
+    let last = |rings: &[Ring], corner: Corner, phases: &[Phase]| -> Option<Ring> {
+        phases.iter().find_map(|phase| {
+            let mut of = rings
+                .iter()
+                .filter(|r| r.corner == corner && r.phase == *phase);
+            of.next_back().cloned()
+        })
+    };
+    let mut corners: Vec<Corner> = after.rings.iter().map(|r| r.corner).collect();
+    corners.sort();
+    corners.dedup();
+    corners
+        .into_iter()
+        .filter_map(|corner| {
+            let one = last(&before.rings, corner, &[Phase::AsLeft, Phase::AsFound])?;
+            let two = last(&after.rings, corner, &[Phase::AsFound, Phase::AsLeft])?;
+            Some(overlay(before, after, &one, &two))
+        })
+        .collect()
+}
+
+fn overlay(before: &Summary, after: &Summary, one: &Ring, two: &Ring) -> Moved {
+    let vector = |ring: &Ring| {
+        let angle = ring.high_spot_deg.to_radians();
+        let size = ring.peak_to_peak_mm;
+        (size * libm::cos(angle), size * libm::sin(angle))
+    };
+    let ((x1, y1), (x2, y2)) = (vector(one), vector(two));
+    let (dx, dy) = (x2 - x1, y2 - y1);
+    let size = libm::hypot(dx, dy);
+    let noise = 2.0 * libm::hypot(one.u_mm, two.u_mm);
+    let new_disc = before.fitted.iter().any(|(place, part)| {
+        *part == crate::job::Part::Disc && super::holds(*place, Place::Corner(one.corner))
+    });
+    let words = if size <= noise {
+        format!("nothing moved that the readings could show ({noise:.3} mm)")
+    } else if one.clocking != two.clocking {
+        format!(
+            "the disc sits at clocking {} instead of {}: its share has turned with it; measure a second clocking to tell hub from disc",
+            two.clocking, one.clocking
+        )
+    } else if new_disc {
+        "the disc is the one fitted at the visit before: hub, seat or the new disc has moved"
+            .to_owned()
+    } else {
+        "same disc at the same clocking: the hub's seat (dirt, rust) or the disc itself has moved; clean and measure again".to_owned()
+    };
+    let degrees = libm::atan2(dy, dx).to_degrees().rem_euclid(360.0);
+    Moved {
+        corner: one.corner,
+        jobs: (before.job.clone(), after.job.clone()),
+        before_mm: one.peak_to_peak_mm,
+        after_mm: two.peak_to_peak_mm,
+        change_mm: libm::round(size * 1e6) / 1e6,
+        change_deg: libm::round(degrees * 100.0) / 100.0,
+        words,
+    }
+}
+
+/// A vehicle that came back with what it had before.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Comeback {
+    /// The job it came back to.
+    pub job: String,
+    /// The job before.
+    pub before: String,
+    /// Kilometres between them.
+    pub km: i64,
+    /// What is wrong again.
+    pub what: Vec<String>,
+}
+
+/// Comebacks within a distance: a complaint that returned, or an item that left good and is not.
+#[must_use]
+pub fn comebacks(visits: &[&Summary], within: Distance) -> Vec<Comeback> {
+    let mut all = Vec::new();
+    for pair in visits.windows(2) {
+        let [before, after] = pair else { continue };
+        let between = after.odometer - before.odometer;
+        if between > within || between < Distance::ZERO {
+            continue;
+        }
+        let mut what: Vec<String> = after
+            .symptoms
+            .iter()
+            .filter(|s| before.symptoms.contains(s))
+            .map(|s| format!("complaint: {s:?}").to_lowercase())
+            .collect();
+        let put_right = |key: &String| {
+            before.found.contains_key(key) && before.left.get(key) == Some(&ItemVerdict::Pass)
+        };
+        let bad_again = after
+            .found
+            .iter()
+            .filter(|(_, v)| matches!(v, ItemVerdict::Fail | ItemVerdict::Advise));
+        what.extend(
+            bad_again
+                .filter(|(k, _)| put_right(k))
+                .map(|(k, _)| k.clone()),
+        );
+        if !what.is_empty() {
+            all.push(Comeback {
+                job: after.job.clone(),
+                before: before.job.clone(),
+                km: whole_km(between),
+                what,
+            });
+        }
+    }
+    all
+}
+
+/// A vehicle of a fleet in a line.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FleetVehicle {
+    /// VIN.
+    pub vin: String,
+    /// Registration plate.
+    pub registration: String,
+    /// The vehicle by its sheet.
+    pub vehicle: String,
+    /// Visits.
+    pub visits: usize,
+    /// The state it left in last.
+    pub verdict: crate::judge::Verdict,
+    /// The part that may reach its limit first, and in how many kilometres at least.
+    pub first: Option<(String, i64)>,
+}
+
+/// A median wear rate.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FleetRate {
+    /// Spec sheet.
+    pub sheet: String,
+    /// Axle and part.
+    pub part: String,
+    /// Series it rests on.
+    pub series: usize,
+    /// Median, in mm per 1000 km.
+    pub median_mm_per_1000km: f64,
+}
+
+/// A whole fleet.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Fleet {
+    /// Vehicles: worst verdict first, then the shortest lower bound.
+    pub vehicles: Vec<FleetVehicle>,
+    /// Wear rates by sheet and part.
+    pub rates: Vec<FleetRate>,
+    /// Findings that were not good as found, by workshop and item.
+    pub findings: BTreeMap<String, BTreeMap<String, usize>>,
+    /// How fasteners moved at re-torques: by who torqued and by cause.
+    pub movements: Vec<super::retorque::Movement>,
+}
+
+/// Ranks the vehicles of a fleet and gathers rates and findings.
+#[must_use]
+pub fn fleet(visits: &[Visit]) -> Fleet {
+    let mut fleet = Fleet::default();
+    let mut vehicles: BTreeMap<&str, Vec<&Summary>> = BTreeMap::new();
+    for visit in visits {
+        let summary = &visit.summary;
+        vehicles.entry(&summary.vin).or_default().push(summary);
+        let counts = fleet.findings.entry(visit.shop.clone()).or_default();
+        for key in summary.found.keys() {
+            let item = key.split_once(' ').map_or(key.as_str(), |(_, item)| item);
+            *counts.entry(item.to_owned()).or_default() += 1;
+        }
+        for movement in &summary.movements {
+            add_movement(&mut fleet.movements, movement);
+        }
+    }
+    let mut rates: BTreeMap<(String, String), Vec<f64>> = BTreeMap::new();
+    for visits in vehicles.values_mut() {
+        visits.sort_by_key(|v| v.opened);
+        let series = all_series(visits);
+        for one in &series {
+            if let (Ok(forecast), Some(last)) = (&one.forecast, visits.last()) {
+                let part = format!("{} {}", one.corner.axle(), one.item.id());
+                let key = (last.sheet.clone(), part);
+                rates
+                    .entry(key)
+                    .or_default()
+                    .push(forecast.rate_mm_per_1000km);
+            }
+        }
+        fleet.vehicles.extend(vehicle_line(visits, &series));
+    }
+    fleet.vehicles.sort_by(|a, b| {
+        let left = |v: &FleetVehicle| v.first.as_ref().map_or(i64::MAX, |f| f.1);
+        b.verdict
+            .cmp(&a.verdict)
+            .then(left(a).cmp(&left(b)))
+            .then(a.vin.cmp(&b.vin))
+    });
+    fleet.rates = rates
+        .into_iter()
+        .map(|((sheet, part), rates)| FleetRate {
+            sheet,
+            part,
+            series: rates.len(),
+            median_mm_per_1000km: median(rates),
+        })
+        .collect();
+    fleet
+}
+
+fn add_movement(all: &mut Vec<super::retorque::Movement>, one: &super::retorque::Movement) {
+    let same = all
+        .iter_mut()
+        .find(|m| (&m.torqued_by, &m.cause) == (&one.torqued_by, &one.cause));
+    match same {
+        Some(sum) => {
+            sum.fasteners += one.fasteners;
+            sum.moved += one.moved;
+            sum.too_far += one.too_far;
+            sum.furthest_deg = sum.furthest_deg.max(one.furthest_deg);
+        }
+        None => all.push(one.clone()),
+    }
+}
+
+fn vehicle_line(visits: &[&Summary], series: &[Series]) -> Option<FleetVehicle> {
+    let last = visits.last()?;
+    let first = series
+        .iter()
+        .filter(|s| !s.replaced)
+        .filter_map(|s| {
+            let left = whole_km(s.forecast.as_ref().ok()?.distance_left_lower);
+            Some((format!("{} {}", s.corner, s.item.title()), left))
+        })
+        .min_by_key(|(_, left)| *left);
+    Some(FleetVehicle {
+        vin: last.vin.clone(),
+        registration: last.registration.clone(),
+        vehicle: last.vehicle.clone(),
+        visits: visits.len(),
+        verdict: last.as_left,
+        first,
+    })
+}
+
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_by(f64::total_cmp);
+    let middle = values.len() / 2;
+    let at = |i: usize| values.get(i).copied().unwrap_or(0.0);
+    let value = if values.len() % 2 == 1 {
+        at(middle)
+    } else {
+        f64::midpoint(at(middle.saturating_sub(1)), at(middle))
+    };
+    libm::round(value * 1e9) / 1e9
+}
