@@ -16,7 +16,7 @@ use crate::office::{self, Reopened, Summary};
 use crate::record::canonical::sha256_hex;
 use crate::record::freeze::Specs;
 use crate::shop::folder::Workshop;
-use crate::shop::index::{Entry, Index, Stamp};
+use crate::shop::index::{Entry, Index, Known, Stamp};
 use crate::shop::journal::Journal;
 
 /// The jobs of several workshops.
@@ -26,8 +26,6 @@ pub(crate) struct Loaded {
     pub(crate) registers: Vec<(String, Register)>,
     /// Jobs that could not be read: their answers are missing.
     pub(crate) problems: Vec<String>,
-    /// How many summaries came from an index.
-    pub(crate) from_index: usize,
 }
 
 impl Loaded {
@@ -85,29 +83,35 @@ fn load_shop(
 ) -> Result<(), Failure> {
     let library = Library::of(shop)?;
     let mut index = open_index(shop, &library, world)?;
-    let known = index.as_ref().and_then(|index| index.entries(None).ok());
+    let known = index.as_ref().and_then(|index| index.known().ok());
     let known = known.unwrap_or_default();
+    // For one vehicle only its own summaries are fetched; for all, all at once.
+    let all = match (&index, wanted) {
+        (Some(index), Wanted::All) => index.summaries().unwrap_or_default(),
+        _ => HashMap::new(),
+    };
+    let fetch = |job: &str| {
+        let text = match (all.get(job), &index) {
+            (Some(text), _) => Some(std::borrow::Cow::Borrowed(text)),
+            (None, Some(index)) => index.summary(job).ok().map(std::borrow::Cow::Owned),
+            (None, None) => None,
+        };
+        text.and_then(|text| serde_json::from_str::<Summary>(&text).ok())
+    };
     let mut to_read: Vec<(String, Option<Stamp>)> = Vec::new();
-    let fits = |summary: &Summary| match wanted {
+    let fits = |known: &Known| match wanted {
         Wanted::All => true,
-        Wanted::Vehicle(name) => is_vehicle(&summary.vin, &summary.registration, name),
+        Wanted::Vehicle(name) => is_vehicle(&known.vin, &known.registration, name),
     };
     for (job, stamp) in stamped(shop)? {
-        let trusted = known
-            .get(&job)
-            .filter(|entry| Some(entry.stamp) == stamp)
-            .and_then(|entry| serde_json::from_str::<Summary>(&entry.summary).ok());
-        match trusted {
-            Some(summary) => {
-                loaded.from_index += 1;
-                if fits(&summary) {
-                    loaded.visits.push(Visit {
-                        shop: name.to_owned(),
-                        summary,
-                    });
-                }
-            }
-            None => to_read.push((job, stamp)),
+        let fresh = known.get(&job).filter(|known| Some(known.stamp) == stamp);
+        match fresh.map(|known| fits(known).then(|| fetch(&job))) {
+            Some(None) => {}
+            Some(Some(Some(summary))) => loaded.visits.push(Visit {
+                shop: name.to_owned(),
+                summary,
+            }),
+            Some(Some(None)) | None => to_read.push((job, stamp)),
         }
     }
     let read = scan(shop, &library, register, wanted, &to_read);
@@ -144,8 +148,11 @@ fn load_shop(
 fn entry_of(job: &str, stamp: Stamp, summary: &Summary) -> Option<Entry> {
     Some(Entry {
         job: job.to_owned(),
-        vin: summary.vin.clone(),
-        stamp,
+        known: Known {
+            vin: summary.vin.clone(),
+            registration: summary.registration.clone(),
+            stamp,
+        },
         summary: serde_json::to_string(summary).ok()?,
     })
 }

@@ -85,15 +85,24 @@ fn changed(_: &Metadata) -> i64 {
     0
 }
 
+/// What the index knows of a job, beside its summary.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Known {
+    /// The vehicle's VIN.
+    pub vin: String,
+    /// Its registration plate.
+    pub registration: String,
+    /// What the journal looked like.
+    pub stamp: Stamp,
+}
+
 /// One job in the index.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Entry {
     /// Job number.
     pub job: String,
-    /// The vehicle's VIN.
-    pub vin: String,
-    /// What the journal looked like.
-    pub stamp: Stamp,
+    /// What is known of it.
+    pub known: Known,
     /// The summary as JSON.
     pub summary: String,
 }
@@ -108,10 +117,9 @@ pub struct Index {
 const FORM: &str = "
 CREATE TABLE IF NOT EXISTS about(basis TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS job(
-    job TEXT PRIMARY KEY, vin TEXT NOT NULL,
+    job TEXT PRIMARY KEY, vin TEXT NOT NULL, registration TEXT NOT NULL,
     length INTEGER NOT NULL, modified INTEGER NOT NULL, changed INTEGER NOT NULL,
-    summary TEXT NOT NULL) WITHOUT ROWID;
-CREATE INDEX IF NOT EXISTS job_by_vin ON job(vin);";
+    summary TEXT NOT NULL);";
 
 impl Index {
     /// Where a workshop's index lies.
@@ -165,39 +173,61 @@ impl Index {
         }
     }
 
-    /// Every entry, by job; of one vehicle only, when its VIN is given.
+    /// What is known of every job without its summary: few bytes a job.
     ///
     /// # Errors
     /// [`IndexError::Database`] if the file is damaged.
-    pub fn entries(&self, vin: Option<&str>) -> Result<HashMap<String, Entry>, IndexError> {
+    pub fn known(&self) -> Result<HashMap<String, Known>, IndexError> {
         let wrong = self.failed();
-        let sql = match vin {
-            Some(_) => {
-                "SELECT job, vin, length, modified, changed, summary FROM job WHERE vin = ?1"
-            }
-            None => "SELECT job, vin, length, modified, changed, summary FROM job",
-        };
-        let mut statement = self.db.prepare(sql).map_err(&wrong)?;
-        let read = |row: &rusqlite::Row<'_>| {
-            let entry = Entry {
-                job: row.get(0)?,
+        let mut statement = self
+            .db
+            .prepare("SELECT job, vin, registration, length, modified, changed FROM job")
+            .map_err(&wrong)?;
+        let rows = statement.query_map([], |row| {
+            let known = Known {
                 vin: row.get(1)?,
+                registration: row.get(2)?,
                 stamp: Stamp {
-                    length: row.get(2)?,
-                    modified_ns: row.get(3)?,
-                    changed_ns: row.get(4)?,
+                    length: row.get(3)?,
+                    modified_ns: row.get(4)?,
+                    changed_ns: row.get(5)?,
                 },
-                summary: row.get(5)?,
             };
-            Ok((entry.job.clone(), entry))
-        };
-        let rows = match vin {
-            Some(vin) => statement.query_map([vin], read),
-            None => statement.query_map([], read),
-        };
+            Ok((row.get(0)?, known))
+        });
         rows.map_err(&wrong)?
             .collect::<Result<_, _>>()
             .map_err(&wrong)
+    }
+
+    /// Every summary as JSON, by job.
+    ///
+    /// # Errors
+    /// [`IndexError::Database`] if the file is damaged.
+    pub fn summaries(&self) -> Result<HashMap<String, String>, IndexError> {
+        let wrong = self.failed();
+        let mut statement = self
+            .db
+            .prepare("SELECT job, summary FROM job")
+            .map_err(&wrong)?;
+        let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?)));
+        rows.map_err(&wrong)?
+            .collect::<Result<_, _>>()
+            .map_err(&wrong)
+    }
+
+    /// One job's summary as JSON.
+    ///
+    /// # Errors
+    /// [`IndexError::Database`] if the file is damaged or the job is not in it.
+    pub fn summary(&self, job: &str) -> Result<String, IndexError> {
+        let mut statement = self
+            .db
+            .prepare_cached("SELECT summary FROM job WHERE job = ?1")
+            .map_err(self.failed())?;
+        statement
+            .query_row([job], |row| row.get(0))
+            .map_err(self.failed())
     }
 
     /// Puts entries in, replacing older ones of the same jobs, all or none.
@@ -216,16 +246,17 @@ impl Index {
         let change = self.db.transaction().map_err(wrong)?;
         {
             let mut statement = change
-                .prepare_cached("INSERT OR REPLACE INTO job VALUES (?1, ?2, ?3, ?4, ?5, ?6)")
+                .prepare_cached("INSERT OR REPLACE INTO job VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)")
                 .map_err(wrong)?;
             for entry in entries {
                 statement
                     .execute(params![
                         entry.job,
-                        entry.vin,
-                        entry.stamp.length,
-                        entry.stamp.modified_ns,
-                        entry.stamp.changed_ns,
+                        entry.known.vin,
+                        entry.known.registration,
+                        entry.known.stamp.length,
+                        entry.known.stamp.modified_ns,
+                        entry.known.stamp.changed_ns,
                         entry.summary
                     ])
                     .map_err(wrong)?;
@@ -260,11 +291,14 @@ mod tests {
     fn entry(job: &str, summary: &str) -> Entry {
         Entry {
             job: job.into(),
-            vin: "V".into(),
-            stamp: Stamp {
-                length: 3,
-                modified_ns: 1,
-                changed_ns: 2,
+            known: Known {
+                vin: "V".into(),
+                registration: String::new(),
+                stamp: Stamp {
+                    length: 3,
+                    modified_ns: 1,
+                    changed_ns: 2,
+                },
             },
             summary: summary.into(),
         }
@@ -279,12 +313,14 @@ mod tests {
         index.put(&[entry("A", "3")]).unwrap();
         drop(index);
         let index = Index::open(&path, "one").unwrap();
-        let all = index.entries(None).unwrap();
-        assert_eq!((all.len(), all["A"].summary.as_str()), (2, "3"));
-        assert!(index.entries(Some("W")).unwrap().is_empty());
+        let all = index.summaries().unwrap();
+        assert_eq!((all.len(), all["A"].as_str()), (2, "3"));
+        assert_eq!(index.known().unwrap()["B"], entry("B", "").known);
+        assert_eq!(index.summary("B").unwrap(), "2");
+        assert!(index.summary("C").is_err());
         drop(index);
         let index = Index::open(&path, "two").unwrap();
-        assert!(index.entries(None).unwrap().is_empty());
+        assert!(index.known().unwrap().is_empty());
     }
 
     #[test]

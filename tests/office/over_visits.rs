@@ -219,7 +219,7 @@ fn an_odometer_that_runs_back_or_too_fast_is_doubted_with_what_may_explain_it() 
 
 #[test]
 fn new_parts_begin_a_series_and_a_forecast_stands_beside_what_came() {
-    let mut visits = vec![
+    let mut visits = [
         summary("A", "2026-01-01", 30_000),
         summary("B", "2026-04-01", 40_000),
         summary("C", "2026-07-01", 50_000),
@@ -253,7 +253,7 @@ fn new_parts_begin_a_series_and_a_forecast_stands_beside_what_came() {
 #[test]
 fn a_rate_that_doubled_is_named_and_noise_is_not() {
     let series = |last: i64| {
-        let mut visits = vec![
+        let mut visits = [
             summary("A", "2026-01-01", 30_000),
             summary("B", "2026-04-01", 40_000),
             summary("C", "2026-07-01", 50_000),
