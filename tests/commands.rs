@@ -60,7 +60,7 @@ fn unknown_corners_items_jobs_and_defects_are_named_with_the_known_ones() {
         .run(&["log", "T-1", "FL", "hose", "defect", "sad"])
         .ends(2);
     assert!(
-        said.err.contains("defects of hose: leak, bulge"),
+        said.err.contains("defects of hose: leak, cords"),
         "{}",
         said.err
     );

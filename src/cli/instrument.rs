@@ -1,11 +1,20 @@
-//! `instrument`: the register of micrometers, dials and wrenches.
+//! `instrument`: the register of micrometers, dials and wrenches, with its history.
+
+pub(super) mod ask;
+mod check;
+mod recall;
+mod study;
+
+use std::fs::{File, OpenOptions};
 
 use clap::Subcommand;
 
-use super::error::{Exit, Failure};
+use super::error::{Exit, Failure, Hint as _};
 use super::open::workshop;
 use super::{Globals, World};
-use crate::job::{Instrument, InstrumentKind};
+use crate::job::{Event, Instrument, InstrumentKind, Register};
+use crate::shop::folder::Workshop;
+use crate::shop::journal::Journal;
 
 /// Keep the register of instruments
 #[derive(Debug, clap::Args)]
@@ -18,13 +27,21 @@ pub(super) struct Args {
 enum Action {
     Add(Add),
     List(List),
-    Check(Check),
+    Edit(Edit),
+    Remove(Remove),
+    Check(check::Args),
+    Study(study::Args),
+    Recall(recall::Args),
 }
 
 /// Add an instrument to the register
+///
+/// A gauge that sends its readings may have a pattern: its line as it is sent, with the changing
+/// parts in braces. `{value}` is the number, `{unit}` its unit, `{skip}` anything without a blank; a
+/// width makes a column of it (`{skip:3}{value:9}{unit:2}`); a blank stands for any number of blanks.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Example:\n  brakecorner instrument add HW-M1 --kind micrometer --range 0-25 --resolution 0.001 --error 0.004 --calibrated-until 2026-09-30"
+    after_help = "Example:\n  brakecorner instrument add HW-M1 --kind micrometer --range 0-25 --resolution 0.001 --error 0.004 --calibrated-until 2026-09-30 --pattern '{value} {unit}' --baud 9600"
 )]
 struct Add {
     /// The workshop's own mark on it
@@ -32,27 +49,65 @@ struct Add {
     /// What it is
     #[arg(long, value_parser = kind)]
     kind: InstrumentKind,
+    #[command(flatten)]
+    figures: Figures,
+}
+
+/// What is known about an instrument; only what is given is changed.
+#[derive(Debug, clap::Args)]
+struct Figures {
     /// Serial number
-    #[arg(long, default_value = "")]
-    serial: String,
+    #[arg(long)]
+    serial: Option<String>,
     /// Unit it shows: mm, in, N·m, N, °C
-    #[arg(long, default_value = "mm")]
-    unit: String,
+    #[arg(long)]
+    unit: Option<String>,
     /// Lowest and highest value, in its unit
-    #[arg(long, default_value = "", value_name = "LOW-HIGH")]
-    range: String,
+    #[arg(long, value_name = "LOW-HIGH")]
+    range: Option<String>,
     /// Smallest step it shows
-    #[arg(long, default_value = "")]
-    resolution: String,
+    #[arg(long)]
+    resolution: Option<String>,
     /// Maximum permissible error: a length, or a percentage
-    #[arg(long, default_value = "")]
-    error: String,
-    /// Repeatability (one standard deviation) from its own study
-    #[arg(long, default_value = "")]
-    repeatability: String,
+    #[arg(long)]
+    error: Option<String>,
+    /// Repeatability (one standard deviation); `instrument study` finds it
+    #[arg(long)]
+    repeatability: Option<String>,
     /// Last day its calibration holds
     #[arg(long, value_name = "DATE")]
     calibrated_until: Option<chrono::NaiveDate>,
+    /// Its line as it sends it, such as '{value} {unit}'
+    #[arg(long)]
+    pattern: Option<String>,
+    /// Speed of its serial line, such as 9600
+    #[arg(long)]
+    baud: Option<u32>,
+}
+
+impl Figures {
+    fn onto(&self, instrument: &mut Instrument) {
+        let texts = [
+            (&self.serial, &mut instrument.serial),
+            (&self.unit, &mut instrument.unit),
+            (&self.range, &mut instrument.range),
+            (&self.resolution, &mut instrument.resolution),
+            (&self.error, &mut instrument.error),
+            (&self.pattern, &mut instrument.pattern),
+        ];
+        for (given, field) in texts {
+            if let Some(text) = given {
+                field.clone_from(text);
+            }
+        }
+        if let Some(repeatability) = &self.repeatability {
+            instrument.repeatability.clone_from(repeatability);
+            // A figure given by hand no longer comes from the study.
+            instrument.repeatability_dof = None;
+        }
+        instrument.calibrated_until = self.calibrated_until.or(instrument.calibrated_until);
+        instrument.baud = self.baud.or(instrument.baud);
+    }
 }
 
 /// List the register
@@ -60,12 +115,33 @@ struct Add {
 #[command(after_help = "Example:\n  brakecorner instrument list")]
 struct List {}
 
-/// Show which calibrations have run out
+/// Change what is known about an instrument
 ///
-/// Exit code 1 when one has.
+/// Only what is given changes; an empty text ('') clears a figure. Signed records keep the figures
+/// they were judged by.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example:\n  brakecorner instrument check")]
-struct Check {}
+#[command(
+    after_help = "Example:\n  brakecorner instrument edit HW-M1 --calibrated-until 2027-09-30"
+)]
+struct Edit {
+    /// Its mark
+    id: String,
+    /// What it is
+    #[arg(long, value_parser = kind)]
+    kind: Option<InstrumentKind>,
+    #[command(flatten)]
+    figures: Figures,
+}
+
+/// Take an instrument out of the register
+///
+/// Refused while a job used it: its verdicts could not be judged again. Its history goes with it.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  brakecorner instrument remove HW-M9")]
+struct Remove {
+    /// Its mark
+    id: String,
+}
 
 fn kind(text: &str) -> Result<InstrumentKind, String> {
     serde_json::from_value(text.replace('-', "_").into()).map_err(|_| {
@@ -77,95 +153,271 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     match &args.action {
         Action::Add(add) => run_add(add, globals, world),
         Action::List(_) => list(globals, world, false),
-        Action::Check(_) => list(globals, world, true),
+        Action::Edit(edit) => run_edit(edit, globals, world),
+        Action::Remove(remove) => run_remove(remove, globals, world),
+        Action::Check(check) if check.is_overview() => list(globals, world, true),
+        Action::Check(check) => check::run(check, globals, world),
+        Action::Study(study) => study::run(study, globals, world),
+        Action::Recall(recall) => recall::run(recall, globals, world),
     }
 }
 
+/// The register, held so that no other process changes it until it is written or dropped.
+struct Held {
+    shop: Workshop,
+    register: Register,
+    _lock: File,
+}
+
+impl Held {
+    /// Takes the lock, then reads: what another process wrote meanwhile is not lost.
+    fn of(shop: Workshop) -> Result<Self, Failure> {
+        let path = shop.register_path().with_extension("lock");
+        let lock = OpenOptions::new()
+            .create(true)
+            .truncate(false)
+            .write(true)
+            .open(&path)
+            .hint(format!("make {} writable", shop.folder.display()))?;
+        lock.lock().hint(format!("at {}", path.display()))?;
+        let register = shop.register()?;
+        Ok(Self {
+            shop,
+            register,
+            _lock: lock,
+        })
+    }
+
+    fn write(&self) -> Result<(), Failure> {
+        Ok(self.shop.write_register(&self.register)?)
+    }
+}
+
+/// The instrument with this mark, or the failure that lists the marks there are.
+fn known<'r>(register: &'r Register, id: &str) -> Result<&'r Instrument, Failure> {
+    register.get(id).ok_or_else(|| {
+        let marks: Vec<&str> = register.instruments.iter().map(|i| i.id.as_str()).collect();
+        let hint = if marks.is_empty() {
+            "the register is empty; `brakecorner instrument add` fills it".to_owned()
+        } else {
+            format!("there are: {}", marks.join(", "))
+        };
+        Failure::from(format!("instrument `{id}` is not in the register")).hint(hint)
+    })
+}
+
+/// Refuses figures that do not read, all of them at once.
+fn refuse_problems(instrument: &Instrument) -> Result<(), Failure> {
+    let problems = instrument.problems();
+    if problems.is_empty() {
+        return Ok(());
+    }
+    let text: Vec<String> = problems.iter().map(ToString::to_string).collect();
+    Err(Failure::from(text.join("; ")).hint(
+        "lengths like 0.004 or 0.0001 in; a range like 25-50; a pattern like '{value} {unit}'",
+    ))
+}
+
 fn run_add(add: &Add, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
-    let shop = workshop(globals, world)?;
-    let instrument = Instrument {
+    let mut held = Held::of(workshop(globals, world)?)?;
+    let mut instrument = Instrument {
         id: add.id.clone(),
         kind: add.kind,
-        serial: add.serial.clone(),
-        unit: add.unit.clone(),
-        range: add.range.clone(),
-        resolution: add.resolution.clone(),
-        error: add.error.clone(),
-        repeatability: add.repeatability.clone(),
-        calibrated_until: add.calibrated_until,
+        serial: String::new(),
+        unit: "mm".to_owned(),
+        range: String::new(),
+        resolution: String::new(),
+        error: String::new(),
+        repeatability: String::new(),
+        repeatability_dof: None,
+        reproducibility: String::new(),
+        pattern: String::new(),
+        baud: None,
+        calibrated_until: None,
     };
-    let problems = instrument.problems();
-    if !problems.is_empty() {
-        let text: Vec<String> = problems.iter().map(ToString::to_string).collect();
-        return Err(Failure::from(text.join("; "))
-            .hint("lengths like 0.004 or 0.0001 in; a range like 25-50"));
+    add.figures.onto(&mut instrument);
+    refuse_problems(&instrument)?;
+    if add.id.trim().is_empty() || add.id.chars().any(|c| c.is_whitespace() || c.is_control()) {
+        return Err(
+            Failure::from(format!("`{}` is no mark for an instrument", add.id))
+                .hint("a word without blanks, such as HW-M1"),
+        );
     }
-    let mut register = shop.register()?;
-    if register.get(&add.id).is_some() {
+    if held.register.get(&add.id).is_some() {
         return Err(Failure::from(format!(
             "instrument `{}` is in the register already",
             add.id
         ))
         .hint(format!(
-            "edit {}, or choose another mark",
-            shop.register_path().display()
+            "change it with `brakecorner instrument edit {}`, or choose another mark",
+            add.id
         )));
     }
-    register.instruments.push(instrument.clone());
-    shop.write_register(&register)?;
+    held.register.instruments.push(instrument.clone());
+    held.write()?;
+    said(globals, world, "added", &instrument)
+}
+
+fn said(
+    globals: &Globals,
+    world: &mut World<'_>,
+    done: &str,
+    instrument: &Instrument,
+) -> Result<Exit, Failure> {
     if globals.json {
-        writeln!(world.out, "{:#}", serde_json::to_value(&instrument)?)?;
+        writeln!(world.out, "{:#}", serde_json::to_value(instrument)?)?;
     } else {
-        writeln!(world.out, "added {instrument}")?;
+        writeln!(world.out, "{done} {instrument}")?;
     }
     Ok(Exit::Good)
+}
+
+fn run_edit(edit: &Edit, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    let mut held = Held::of(workshop(globals, world)?)?;
+    let before = known(&held.register, &edit.id)?.clone();
+    let mut after = before.clone();
+    after.kind = edit.kind.unwrap_or(after.kind);
+    edit.figures.onto(&mut after);
+    if after == before {
+        return Err(Failure::from(format!("nothing to change in `{}`", edit.id))
+            .hint("name what changes, such as `--calibrated-until 2027-09-30`"));
+    }
+    refuse_problems(&after)?;
+    if let Some(instrument) = held.register.get_mut(&edit.id) {
+        instrument.clone_from(&after);
+    }
+    held.write()?;
+    said(globals, world, "changed", &after)
+}
+
+fn run_remove(remove: &Remove, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    let mut held = Held::of(workshop(globals, world)?)?;
+    let instrument = known(&held.register, &remove.id)?.clone();
+    let mut users = Vec::new();
+    for job in held.shop.jobs()? {
+        let contents = Journal::peek(&held.shop.journal_path(&job)?)?;
+        let used = contents
+            .entries
+            .iter()
+            .filter_map(|entry| entry.event.as_ref())
+            .any(|event| names(event, &remove.id));
+        if used {
+            users.push(job);
+        }
+    }
+    if !users.is_empty() {
+        return Err(Failure::from(format!(
+            "instrument `{}` was used in {}",
+            remove.id,
+            users.join(", ")
+        ))
+        .hint("it stays, so that those verdicts can be judged again; clear its calibration if it is not to be used any more"));
+    }
+    let id = &remove.id;
+    held.register.instruments.retain(|i| i.id != *id);
+    held.register.checks.retain(|check| check.instrument != *id);
+    held.register
+        .studies
+        .retain(|study| study.instrument != *id);
+    held.write()?;
+    said(globals, world, "removed", &instrument)
+}
+
+/// Whether an event names an instrument.
+fn names(event: &Event, id: &str) -> bool {
+    match event {
+        Event::ZeroCheck(check) => check.instrument == id,
+        Event::Reading(reading) => reading.instrument.as_deref() == Some(id),
+        Event::Torque(task) => task.instrument == id,
+        Event::TorqueRefused { instrument, .. } => instrument == id,
+        _ => false,
+    }
 }
 
 fn list(globals: &Globals, world: &mut World<'_>, only_overdue: bool) -> Result<Exit, Failure> {
     let shop = workshop(globals, world)?;
     let register = shop.register()?;
-    let today = world.clock.now().date_naive();
+    let today = world.clock.today();
     let mut shown: Vec<&Instrument> = register.instruments.iter().collect();
     if only_overdue {
         shown.retain(|instrument| !instrument.calibrated_on(today));
     }
     if globals.json {
-        writeln!(world.out, "{:#}", serde_json::to_value(&shown)?)?;
-    } else {
-        let mut table = comfy_table::Table::new();
-        table.load_style(comfy_table::presets::NOTHING);
-        table.set_header(["instrument", "kind", "range", "error", "calibrated until"]);
-        for i in &shown {
-            let until = i
-                .calibrated_until
-                .map_or("never".to_owned(), |day| day.to_string());
-            let due = if i.calibrated_on(today) {
-                until
-            } else {
-                format!("{until} (run out)")
-            };
-            table.add_row([
-                i.id.clone(),
-                i.kind.word().replace('_', " "),
-                format!("{} {}", i.range, i.unit),
-                i.error.clone(),
-                due,
-            ]);
-        }
-        if shown.is_empty() {
-            let none = if only_overdue {
-                "every calibration holds"
-            } else {
-                "the register is empty"
-            };
-            writeln!(world.out, "{none}")?;
+        let rows = shown
+            .iter()
+            .map(|instrument| with_history(&register, instrument))
+            .collect::<Result<Vec<_>, _>>()?;
+        writeln!(world.out, "{:#}", serde_json::Value::from(rows))?;
+    } else if shown.is_empty() {
+        let none = if only_overdue {
+            "every calibration holds"
         } else {
-            writeln!(world.out, "{table}")?;
-        }
+            "the register is empty"
+        };
+        writeln!(world.out, "{none}")?;
+    } else {
+        let table = table(&register, &shown, today);
+        let style = super::open::style(globals, world);
+        write!(world.out, "{}", style.sheet(&table.to_string()))?;
     }
     Ok(if only_overdue && !shown.is_empty() {
         Exit::NotGood
     } else {
         Exit::Good
     })
+}
+
+/// An instrument with its checks and studies, for `--json`.
+fn with_history(
+    register: &Register,
+    instrument: &Instrument,
+) -> Result<serde_json::Value, serde_json::Error> {
+    let mut value = serde_json::to_value(instrument)?;
+    if let Some(fields) = value.as_object_mut() {
+        let checks: Vec<_> = register.checks_of(&instrument.id).collect();
+        let studies: Vec<_> = register.studies_of(&instrument.id).collect();
+        fields.insert("checks".to_owned(), serde_json::to_value(checks)?);
+        fields.insert("studies".to_owned(), serde_json::to_value(studies)?);
+    }
+    Ok(value)
+}
+
+fn table(
+    register: &Register,
+    shown: &[&Instrument],
+    today: chrono::NaiveDate,
+) -> comfy_table::Table {
+    let mut table = comfy_table::Table::new();
+    table.load_style(comfy_table::presets::NOTHING);
+    table.set_header([
+        "instrument",
+        "kind",
+        "range",
+        "error",
+        "calibrated until",
+        "last check",
+    ]);
+    for i in shown {
+        let until = i
+            .calibrated_until
+            .map_or("never".to_owned(), |day| day.to_string());
+        let due = if i.calibrated_on(today) {
+            until
+        } else {
+            format!("{until} (run out)")
+        };
+        let checked = register.checks_of(&i.id).next_back().map(|check| {
+            let word = if check.good { "good" } else { "NOT good" };
+            format!("{} {word}", check.at.date_naive())
+        });
+        table.add_row([
+            i.id.clone(),
+            i.kind.word().replace('_', " "),
+            format!("{} {}", i.range, i.unit),
+            i.error.clone(),
+            due,
+            checked.unwrap_or_default(),
+        ]);
+    }
+    table
 }

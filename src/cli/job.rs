@@ -1,15 +1,17 @@
-//! `job`: open a job, list jobs.
+//! `job`: open a job, list jobs, forget the customer.
 
 use clap::Subcommand;
 
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{Library, person, style, workshop, write_failure};
-use super::{Globals, World};
-use crate::job::{Depth, Event, Item, Opening, Symptom};
+use super::{Globals, World, vehicle};
+use crate::job::{Depth, Event, Item, Opening, PersonalField, Symptom};
 use crate::measure::vin;
+use crate::shop::vehicles::Vehicle;
+use crate::spec::Sheet;
 use crate::units::{Distance, DistanceUnit, Length, LengthUnit};
 
-/// Open a job, list the jobs
+/// Open a job, list the jobs, forget a customer's data
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     #[command(subcommand)]
@@ -20,6 +22,7 @@ pub(super) struct Args {
 enum Action {
     Open(Box<Open>),
     List(List),
+    Forget(super::record::Forget),
 }
 
 /// Open a job for a vehicle
@@ -42,6 +45,15 @@ struct Open {
     /// Registration plate
     #[arg(long, default_value = "")]
     registration: String,
+    /// Customer's name; kept in private.toml, only a salted digest is ever signed
+    #[arg(long, default_value = "", value_name = "NAME")]
+    customer: String,
+    /// Customer's telephone number; kept likewise
+    #[arg(long, default_value = "", value_name = "NUMBER")]
+    telephone: String,
+    /// Customer's address; kept likewise
+    #[arg(long, default_value = "", value_name = "WORDS")]
+    address: String,
     /// Complaint in the customer's words
     #[arg(long, default_value = "", value_name = "WORDS")]
     complaint: String,
@@ -72,6 +84,9 @@ struct Open {
     /// A thickness of the same parts from before: CORNER:ITEM:ODOMETER:THICKNESS (can be repeated)
     #[arg(long, value_name = "C:I:KM:MM")]
     earlier: Vec<String>,
+    /// Say yes to every question: a plate that moved, an odometer that looks wrong
+    #[arg(long)]
+    confirm: bool,
 }
 
 /// List the jobs of the workshop
@@ -93,6 +108,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     match &args.action {
         Action::Open(open) => run_open(open, globals, world),
         Action::List(_) => run_list(globals, world),
+        Action::Forget(forget) => super::record::forget(forget, globals, world),
     }
 }
 
@@ -104,13 +120,20 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     let odometer = Distance::parse(&open.odometer, DistanceUnit::Kilometre)
         .hint("an odometer looks like 84120, or 52270 mi")?;
     let in_miles = open.odometer.to_lowercase().contains("mi");
-    let mut events = open
+    let given = open
         .earlier
         .iter()
         .map(|text| earlier(text))
         .collect::<Result<Vec<_>, _>>()?;
-    check_odometer(&events, odometer)?;
+    check_odometer(&given, odometer)?;
     let library = Library::of(&shop)?;
+    let known = shop
+        .vehicle(&vin)
+        .hint("correct the vehicle's file, or move it away: the next job writes it anew")?;
+    let named = open.sheet.clone().or_else(|| {
+        let sheet = known.as_ref().map(|vehicle| vehicle.sheet.clone());
+        sheet.filter(|sheet| !sheet.is_empty())
+    });
     let mut rules = if open.rules.is_empty() {
         shop.settings.rules.clone()
     } else {
@@ -123,7 +146,7 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     let opening = Opening {
         job: open.job.clone(),
         registration: open.registration.clone(),
-        sheet: library.sheet_for(&vin, open.sheet.as_deref())?,
+        sheet: library.sheet_for(world, &vin, named.as_deref())?,
         vin,
         odometer,
         odometer_unit: if in_miles {
@@ -140,19 +163,55 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
             .unwrap_or_else(|| shop.settings.schedule.clone()),
         rules,
         policy: shop.settings.policy.clone(),
-        class: open.class.clone(),
-        first_used: open.first_used,
+        class: match &known {
+            Some(vehicle) if open.class.is_empty() => vehicle.class.clone(),
+            _ => open.class.clone(),
+        },
+        first_used: open
+            .first_used
+            .or_else(|| known.as_ref().and_then(|vehicle| vehicle.first_used)),
         quote: open.quote.clone(),
     };
     library.snapshots(&opening)?.read()?;
+    let build = library.sheet(&opening.sheet)?;
+    if !build.vin_patterns.is_empty() && !build.fits_vin(&opening.vin) {
+        let question = format!(
+            "sheet `{}` is for VINs like {}, and this one is {}; is it the right sheet?",
+            build.id,
+            build.vin_patterns.join(", "),
+            opening.vin
+        );
+        vehicle::confirmed(world, &question, open.confirm)?;
+    }
+    vehicle::odometer_follows(known.as_ref(), &opening, open.confirm, world)?;
+    let before =
+        vehicle::plate_moves(&shop, &open.registration, &opening.vin, open.confirm, world)?;
+    let from_jobs = vehicle::earlier(&shop, &library, &opening, world)?;
+    let mut events = vec![Event::Opened(Box::new(opening.clone()))];
+    events.extend(merged(given, from_jobs));
     let sheet = opening.sheet.clone();
-    events.insert(0, Event::Opened(Box::new(opening)));
+    let private = super::record::private_of(&[
+        (PersonalField::Customer, &open.customer),
+        (PersonalField::Telephone, &open.telephone),
+        (PersonalField::Address, &open.address),
+        (PersonalField::Vin, &open.vin.trim().to_ascii_uppercase()),
+        (PersonalField::Registration, &open.registration),
+    ]);
+    events.extend(private.events());
     let mut journal = shop
         .create_job(&open.job)
         .hint("choose another job number")?;
+    // Before the journal: a digest whose salt is lost would say nothing to anybody.
+    private.write(&shop.job_folder(&open.job)?)?;
     journal
         .append(world.clock.now(), &by, &events)
         .map_err(write_failure)?;
+    let mut vehicle = known.unwrap_or_default();
+    remember(&mut vehicle, &opening, &build, world.clock.today());
+    shop.write_vehicle(&vehicle)?;
+    if let Some(before) = before {
+        shop.write_vehicle(&before)?;
+    }
     if globals.json {
         let value = serde_json::json!({"job": open.job, "sheet": sheet, "folder": shop.job_folder(&open.job)?});
         writeln!(world.out, "{value:#}")?;
@@ -165,6 +224,38 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
         writeln!(world.err, "next: brakecorner walk {}", open.job)?;
     }
     Ok(Exit::Good)
+}
+
+/// Earlier readings given by hand, and those of the workshop's jobs at other distances.
+fn merged(given: Vec<Event>, from_jobs: Vec<Event>) -> Vec<Event> {
+    let key = |event: &Event| match event {
+        Event::Earlier {
+            corner,
+            item,
+            odometer,
+            ..
+        } => Some((*corner, *item, *odometer)),
+        _ => None,
+    };
+    let known: Vec<_> = given.iter().filter_map(key).collect();
+    let others = from_jobs
+        .into_iter()
+        .filter(|event| key(event).is_none_or(|key| !known.contains(&key)));
+    let mut all: Vec<Event> = others.chain(given).collect();
+    all.sort_by_key(key);
+    all
+}
+
+/// Takes what a job says about its vehicle into the vehicle's file.
+fn remember(vehicle: &mut Vehicle, opening: &Opening, sheet: &Sheet, day: chrono::NaiveDate) {
+    vehicle.vin.clone_from(&opening.vin);
+    vehicle::learn(vehicle, sheet);
+    if !opening.class.is_empty() {
+        vehicle.class.clone_from(&opening.class);
+    }
+    vehicle.first_used = opening.first_used.or(vehicle.first_used);
+    vehicle.carries(&opening.registration, day);
+    vehicle.visited(&opening.job, day, opening.odometer);
 }
 
 fn check_vin(text: &str, world: &mut World<'_>) -> Result<(), Failure> {

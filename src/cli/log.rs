@@ -251,7 +251,7 @@ fn question(
         Quantity::Temperature => {
             plausible::boiling_question(crate::units::Temperature::from_millidegrees(entered.value))
         }
-        Quantity::Force | Quantity::Mass => None,
+        Quantity::Force | Quantity::Mass | Quantity::Flag => None,
     }
 }
 
@@ -310,6 +310,13 @@ fn named_slots(
         (Item::DrumDiameter, "closed") => Slot::Closed,
         (Item::DiscRunout, "swept") => |_| Slot::Swept,
         (Item::ServiceEfficiency | Item::ParkingEfficiency, "mass") => |_| Slot::Mass,
+        (Item::ServiceEfficiency | Item::ParkingEfficiency, "locked") => {
+            for corner in list.split(',') {
+                let corner = corner.parse().hint(form(item))?;
+                pairs.push((Slot::Locked(corner), "locked".to_owned()));
+            }
+            return Ok(());
+        }
         (Item::ServiceEfficiency | Item::ParkingEfficiency, corner) => {
             let corner = corner.parse().hint(form(item))?;
             pairs.push((Slot::At(corner), list.to_owned()));
@@ -331,7 +338,7 @@ const fn form(item: Item) -> &'static str {
         Item::DrumDiameter => "open=203.31,203.29 closed=203.27,203.26",
         Item::DiscRunout => "0.000 0.004 … back at 0.000, or swept=0.031",
         Item::ServiceEfficiency | Item::ParkingEfficiency => {
-            "FL=3920 FR=3850 RL=2310 RR=1480 mass=1432"
+            "FL=3920 FR=3850 RL=2310 RR=1480 mass=1432, and locked=FL,FR for wheels that locked"
         }
         _ => "plain values, separated by blanks",
     }

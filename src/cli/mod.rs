@@ -2,6 +2,8 @@
 //! environment or looks at the clock.
 
 mod ask;
+mod audit;
+mod check;
 mod contact;
 mod demo;
 mod due;
@@ -14,11 +16,15 @@ mod job;
 mod key;
 mod log;
 mod open;
+mod practice;
 mod quote;
+mod record;
 mod refit;
 mod sheet;
 mod sign;
+mod spec;
 mod style;
+mod vehicle;
 mod verdict;
 mod verify;
 mod visits;
@@ -78,15 +84,19 @@ pub(crate) struct Globals {
 #[derive(Debug, Subcommand)]
 enum Command {
     Demo(demo::Args),
+    Check(check::Args),
     Init(init::Args),
     Job(job::Args),
     Instrument(instrument::Args),
     Key(key::Args),
     Walk(walk::Args),
+    Practice(practice::Args),
     Log(log::Args),
     Verdict(verdict::Args),
     Sign(sign::Args),
     Verify(verify::Args),
+    Audit(audit::Args),
+    Record(record::Args),
     Sheet(sheet::Args),
     Quote(quote::Args),
     Contact(contact::Args),
@@ -94,6 +104,8 @@ enum Command {
     Due(due::Args),
     History(history::Args),
     Index(index::Args),
+    Spec(spec::Args),
+    Vehicle(vehicle::Args),
 }
 
 /// Runs one command line in a world.
@@ -107,15 +119,19 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
     let globals = cli.globals;
     let result = match cli.command {
         Command::Demo(args) => demo::run(&args, &globals, world),
+        Command::Check(args) => check::run(&args, &globals, world),
         Command::Init(args) => init::run(&args, &globals, world),
         Command::Job(args) => job::run(&args, &globals, world),
         Command::Instrument(args) => instrument::run(&args, &globals, world),
         Command::Key(args) => key::run(&args, &globals, world),
         Command::Walk(args) => walk::run(&args, &globals, world),
+        Command::Practice(args) => practice::run(&args, &globals, world),
         Command::Log(args) => log::run(&args, &globals, world),
         Command::Verdict(args) => verdict::run(&args, &globals, world),
         Command::Sign(args) => sign::run(&args, &globals, world),
         Command::Verify(args) => verify::run(&args, &globals, world),
+        Command::Audit(args) => audit::run(&args, &globals, world),
+        Command::Record(args) => record::run(&args, &globals, world),
         Command::Sheet(args) => sheet::run(&args, &globals, world),
         Command::Quote(args) => quote::run(&args, &globals, world),
         Command::Contact(args) => contact::run(&args, &globals, world),
@@ -123,6 +139,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
         Command::Due(args) => due::run(&args, &globals, world),
         Command::History(args) => history::run(&args, &globals, world),
         Command::Index(args) => index::run(&args, &globals, world),
+        Command::Spec(args) => spec::run(&args, &globals, world),
+        Command::Vehicle(args) => vehicle::run(&args, &globals, world),
     };
     let result = result.and_then(|exit| Ok(world.out.flush().map(|()| exit)?));
     match result {

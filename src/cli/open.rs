@@ -83,6 +83,8 @@ pub(crate) fn user_path(world: &World<'_>) -> PathBuf {
 /// The texts a job is judged by, from the workshop's own files before the built-in ones.
 pub(crate) struct Library {
     sheets: Vec<(String, String)>,
+    /// How many of the sheets are the workshop's own; they stand first.
+    own_sheets: usize,
     packs: Vec<(String, String)>,
     policies: Vec<(String, String)>,
     schedules: Vec<(String, String)>,
@@ -123,8 +125,10 @@ fn named<'a>(
 
 impl Library {
     pub(crate) fn of(shop: &Workshop) -> Result<Self, Failure> {
+        let sheets = collect(shop, "vehicles", builtin_sheets())?;
         Ok(Self {
-            sheets: collect(shop, "vehicles", builtin_sheets())?,
+            own_sheets: sheets.len().saturating_sub(builtin_sheets().len()),
+            sheets,
             packs: collect(shop, "rules", builtin_rule_packs())?,
             policies: collect(shop, "policy", builtin_policies())?,
             schedules: collect(shop, "schedules", builtin_schedules())?,
@@ -139,8 +143,14 @@ impl Library {
             .flat_map(|(file, text)| [file.as_str(), text.as_str()])
     }
 
-    /// The sheet that fits a VIN, or has a name.
-    pub(crate) fn sheet_for(&self, vin: &str, name: Option<&str>) -> Result<String, Failure> {
+    /// The sheet that fits a VIN, or has a name; the workshop's own go before the built-in ones.
+    /// Where several fit, a terminal is asked.
+    pub(crate) fn sheet_for(
+        &self,
+        world: &mut World<'_>,
+        vin: &str,
+        name: Option<&str>,
+    ) -> Result<String, Failure> {
         let mut sheets = Vec::new();
         for (file, text) in &self.sheets {
             sheets.push(
@@ -148,17 +158,21 @@ impl Library {
                     .hint("`brakecorner spec check FILE` lists every problem")?,
             );
         }
+        let (own, built_in) = sheets.split_at(self.own_sheets.min(sheets.len()));
         let query = name.map_or(SheetQuery::Vin(vin), SheetQuery::Name);
         let what = name.map_or_else(|| format!("VIN {vin}"), |name| format!("the name `{name}`"));
-        match find_sheet(&sheets, &[], query) {
+        match find_sheet(own, built_in, query) {
             Match::One(sheet) => Ok(sheet.id.clone()),
             Match::None => Err(Failure::from(format!("no spec sheet fits {what}"))
                 .hint("name one with `--sheet`, or put the vehicle's sheet into the workshop's specs folder")),
-            Match::Ambiguous(ids) => {
-                Err(Failure::from(format!("several spec sheets fit {what}: {}", ids.join(", ")))
-                    .hint("choose one with `--sheet`"))
-            }
+            Match::Ambiguous(ids) => choose(world, &what, ids),
         }
+    }
+
+    /// A sheet by its id.
+    pub(crate) fn sheet(&self, id: &str) -> Result<Sheet, Failure> {
+        let (file, text) = self.sheet_file(id)?;
+        Ok(Sheet::parse(text, file)?)
     }
 
     /// The snapshots of what a job names.
@@ -189,6 +203,29 @@ impl Library {
             None => named(&self.sheets, id, "spec sheet"),
         }
     }
+}
+
+/// Asks which of several sheets is meant; without a terminal nothing is chosen.
+fn choose(world: &mut World<'_>, what: &str, ids: Vec<String>) -> Result<String, Failure> {
+    if world.input_is_terminal {
+        writeln!(world.err, "several spec sheets fit {what}:")?;
+        for (number, id) in (1..).zip(&ids) {
+            writeln!(world.err, "  {number} {id}")?;
+        }
+        write!(world.err, "? which one (number) ")?;
+        world.err.flush()?;
+        let mut line = String::new();
+        world.input.read_line(&mut line)?;
+        let number: Option<usize> = line.trim().parse().ok();
+        if let Some(id) = number.and_then(|n| ids.get(n.checked_sub(1)?)) {
+            return Ok(id.clone());
+        }
+    }
+    Err(Failure::from(format!(
+        "several spec sheets fit {what}: {}",
+        ids.join(", ")
+    ))
+    .hint("choose one with `--sheet`"))
 }
 
 /// A job with everything it is judged by.
@@ -248,7 +285,8 @@ impl JobFile {
         };
         let snapshots = Library::of(&shop)?.snapshots(opening)?;
         let specs = snapshots.read()?;
-        let register = shop.register()?;
+        // A verdict, and so a record, depends on the instruments, not on their history.
+        let register = shop.register()?.without_history();
         Ok(Self {
             shop,
             folder,

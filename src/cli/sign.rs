@@ -1,29 +1,46 @@
-//! `sign`: freeze a revision of the job and sign it.
+//! `sign`: freeze a revision of the job and sign it; countersign; time-stamp.
+
+mod countersign;
+mod photos;
+mod stamp;
 
 use std::path::{Path, PathBuf};
 
+use chrono::{DateTime, FixedOffset};
+
+pub(super) use photos::{PhotoError, compare as compare_photo};
+pub(super) use stamp::authorities_path;
+
 use super::error::{Exit, Failure, Hint as _};
-use super::key::key_name;
-use super::open::{JobFile, person};
+use super::key::{Pen, key_name, read_signers};
+use super::open::{JobFile, person, workshop};
+use super::verify::LIMIT;
 use super::{Globals, World};
 use crate::job::Event;
 use crate::judge;
 use crate::office;
 use crate::record::canonical;
 use crate::record::freeze::{FORMAT, Record, SignerStatement, Stage, VERSION, journal_lines};
-use crate::record::sshsig::{self, NAMESPACE};
+use crate::record::redact::redact;
+use crate::record::sshsig::{NAMESPACE, REDACTED_NAMESPACE};
+use crate::record::verify;
 use crate::shop::atomic::{self, Access, Existing, NewFile};
 use crate::shop::chain::{Chain, Link};
 use crate::shop::journal::Journal;
 use crate::shop::keys::KeyFolder;
+use crate::shop::lock::Lock;
+use crate::shop::plain_file;
 use crate::walk::{Part, steps};
 
 /// Sign the job's record
 ///
 /// `--as-found` freezes what the customer is asked to decide on, before any repair; without it the
-/// record is final. Refused, with the list of what is missing, while something is open.
+/// record is final. Refused, with the list of what is missing, while something is open. Signing
+/// again after a correction makes the next revision, which names the digest of the one before.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example:\n  brakecorner sign HWY-0411 --as-found")]
+#[command(
+    after_help = "Examples:\n  brakecorner sign HWY-0411 --as-found\n  brakecorner sign HWY-0411 --countersign --by \"Tam Okoro\"\n  brakecorner sign HWY-0411 --stamp-request"
+)]
 pub(super) struct Args {
     /// Job number
     job: String,
@@ -33,11 +50,61 @@ pub(super) struct Args {
     /// Sign although the walk is unfinished, for this reason; the record says so
     #[arg(long, value_name = "REASON")]
     incomplete: Option<String>,
+    /// Add a second person's signature to a revision that is signed
+    #[arg(long, conflicts_with_all = ["as_found", "incomplete"])]
+    countersign: bool,
+    /// Write a request for a time-stamp (RFC 3161) on a revision, for an authority of your choice
+    #[arg(long, conflicts_with_all = ["as_found", "incomplete", "countersign"])]
+    stamp_request: bool,
+    /// Check the authority's reply and keep it beside the revision
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["as_found", "incomplete", "countersign", "stamp_request"])]
+    stamp: Option<PathBuf>,
+    /// Certificates (PEM) of the authorities trusted for --stamp; otherwise the workshop's authorities.pem
+    #[arg(long, value_name = "FILE", requires = "stamp")]
+    stamp_trust: Option<PathBuf>,
+    /// Revision to countersign or stamp; the last, unless given
+    #[arg(long, value_name = "N")]
+    revision: Option<u32>,
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    super::practice::refuse(&args.job, globals, world)?;
+    let shop = workshop(globals, world)?;
+    let folder = shop
+        .job_folder(&args.job)
+        .hint("job numbers look like HWY-0411")?;
+    if !folder.join("journal.jsonl").is_file() {
+        return Err(Failure::from(format!(
+            "there is no job `{}` in `{}`",
+            args.job,
+            shop.folder.display()
+        ))
+        .hint("`brakecorner job list` shows the jobs"));
+    }
+    // One signer at a time: two would write the same revision.
+    let _lock = Lock::take(&folder.join("sign.lock"))
+        .hint("let the other finish, then repeat the command")?;
+    if args.countersign {
+        countersign::run(args, globals, world)
+    } else if args.stamp_request {
+        stamp::request(args, globals, world)
+    } else if let Some(reply) = &args.stamp {
+        stamp::keep(args, reply, globals, world)
+    } else {
+        run_sign(args, globals, world)
+    }
+}
+
+fn run_sign(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    if args.revision.is_some() {
+        return Err(Failure::from(
+            "--revision goes with --countersign, --stamp-request or --stamp",
+        )
+        .hint("a new signature always makes the next revision"));
+    }
     let by = person(globals, world)?;
     let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
+    let pen = Pen::of(world, &by)?;
     catch_up(&mut file, &mut journal, world, &by)?;
     let stage = if args.as_found {
         Stage::AsFound
@@ -58,17 +125,29 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
             Failure::from(format!("not signed; still open:\n  {}", list.join("\n  "))).hint(hint),
         );
     }
+    photos::check(&file)?;
     let incomplete = if missing.soft.is_empty() { "" } else { reason };
-    let signed = freeze(&mut file, world, &by, stage, incomplete)?;
+    let signed_at = world.clock.now();
+    let signers = read_signers(&file.shop.signers_path())?;
+    pen.may_sign(&by, signers.as_ref(), NAMESPACE, signed_at)?;
+    let frozen = Frozen {
+        by: &by,
+        stage,
+        incomplete,
+        signed_at,
+    };
+    let signed = freeze(&mut file, world, &pen, &frozen)?;
     let event = Event::Signed {
         revision: signed.revision,
         sha256: signed.sha256.clone(),
     };
     file.append(&mut journal, world, &by, &[event])?;
+    let countersign = stage == Stage::Final && file.specs.policy.countersign_required.value;
     if globals.json {
         let value = serde_json::json!({
             "job": args.job, "revision": signed.revision, "stage": stage,
-            "record": signed.path, "sha256": signed.sha256, "signer": by
+            "record": signed.path, "sha256": signed.sha256, "signer": by,
+            "countersignature_required": countersign
         });
         writeln!(world.out, "{value:#}")?;
     } else {
@@ -78,12 +157,14 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
             args.job, signed.revision
         )?;
         writeln!(world.out, "  sha256 {}", signed.sha256)?;
-        let name = signed
-            .path
-            .file_name()
-            .unwrap_or_default()
-            .to_string_lossy()
-            .into_owned();
+        if countersign {
+            writeln!(
+                world.out,
+                "  not valid before a second person countersigns: brakecorner sign {} --countersign --by NAME",
+                args.job
+            )?;
+        }
+        let name = file_name(&signed.path);
         writeln!(
             world.err,
             "anyone can check it:\n  ssh-keygen -Y verify -f signers -I \"{by}\" -n {NAMESPACE} -s {name}.sig < {name}"
@@ -92,10 +173,25 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     Ok(Exit::Good)
 }
 
+fn file_name(path: &Path) -> String {
+    path.file_name()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .into_owned()
+}
+
 struct Signed {
     revision: u32,
     sha256: String,
     path: PathBuf,
+}
+
+/// What the signer says of the state that is frozen.
+struct Frozen<'a> {
+    by: &'a str,
+    stage: Stage,
+    incomplete: &'a str,
+    signed_at: DateTime<FixedOffset>,
 }
 
 /// What stands in the way of a signature: `hard` cannot be signed over, `soft` can with a reason.
@@ -146,7 +242,7 @@ fn missing(file: &JobFile, stage: Stage) -> Missing {
 }
 
 /// A record that was written while its journal entry was not (the program died between the two) is
-/// entered now.
+/// entered now; anything else that lies in its place is refused.
 fn catch_up(
     file: &mut JobFile,
     journal: &mut Journal,
@@ -155,57 +251,93 @@ fn catch_up(
 ) -> Result<(), Failure> {
     let next = next_revision(file);
     let path = file.folder.join(format!("record-{next}.json"));
-    if path.exists() && signature_path(&path).exists() {
-        let bytes = std::fs::read(&path)?;
-        let event = Event::Signed {
-            revision: next,
-            sha256: canonical::sha256_hex(&bytes),
+    let Some(bytes) = plain_file::read_if_there(&path, LIMIT)? else {
+        return Ok(());
+    };
+    let signature = plain_file::read_if_there(&signature_path(&path), LIMIT)?;
+    let signers = read_signers(&file.shop.signers_path())?;
+    let found = verify::verify(&bytes, signature.as_deref(), signers.as_ref());
+    let last = file.job.signed.last().map(|(_, sha256)| sha256.as_str());
+    let fits = found.job.as_deref() == file.job.opening.as_ref().map(|o| o.job.as_str())
+        && found.revision == Some(next)
+        && found.previous_revision.as_deref() == Some(last.unwrap_or_default());
+    if !found.good() || !fits {
+        let why = match found.first_bad() {
+            Some(stage) => format!("{}: {}", stage.stage, stage.detail),
+            None => "it is not the next revision of this job".to_owned(),
         };
-        file.append(journal, world, by, &[event])?;
-        writeln!(
-            world.err,
-            "note: revision {next} was signed before; its journal entry is made up for now"
-        )?;
+        return Err(Failure::from(format!(
+            "`{}` lies where the next revision goes, and the journal knows nothing of it ({why})",
+            path.display()
+        ))
+        .hint("find out where it came from; move it away to sign"));
     }
+    let event = Event::Signed {
+        revision: next,
+        sha256: found.sha256,
+    };
+    file.append(journal, world, by, &[event])?;
+    writeln!(
+        world.err,
+        "note: revision {next} was signed before; its journal entry is made up for now"
+    )?;
     Ok(())
 }
 
 fn next_revision(file: &JobFile) -> u32 {
-    file.job
-        .signed
-        .iter()
-        .map(|(revision, _)| *revision)
-        .max()
-        .unwrap_or(0)
-        + 1
+    let last = file.job.signed.iter().map(|(revision, _)| *revision).max();
+    last.unwrap_or(0).saturating_add(1)
 }
 
 /// Where the signature of a record lies.
 pub(super) fn signature_path(record: &Path) -> PathBuf {
+    beside(record, ".sig")
+}
+
+/// Where a second person's signature of a record lies.
+pub(super) fn countersignature_path(record: &Path) -> PathBuf {
+    beside(record, ".countersign.sig")
+}
+
+/// Where the signature of the copy without VIN and plate lies.
+pub(super) fn redacted_signature_path(record: &Path) -> PathBuf {
+    beside(record, ".redacted.sig")
+}
+
+/// Where a time-stamp of a record's signature lies.
+pub(super) fn stamp_path(record: &Path) -> PathBuf {
+    beside(record, ".tsr")
+}
+
+/// A file that belongs to a record: its name and an ending.
+pub(super) fn beside(record: &Path, ending: &str) -> PathBuf {
     let mut name = record.as_os_str().to_owned();
-    name.push(".sig");
+    name.push(ending);
     PathBuf::from(name)
 }
 
 fn freeze(
     file: &mut JobFile,
     world: &mut World<'_>,
-    by: &str,
-    stage: Stage,
-    incomplete: &str,
+    pen: &Pen,
+    frozen: &Frozen<'_>,
 ) -> Result<Signed, Failure> {
     let config = world.config_folder();
-    let keys = KeyFolder::new(&config);
-    let passphrase = world.var("BRAKECORNER_PASSPHRASE").map(str::to_owned);
-    let name = key_name(by);
-    let key = keys
-        .load(&name, passphrase.as_deref())
-        .hint(format!("make one with `brakecorner key new --by \"{by}\"`; a locked key needs BRAKECORNER_PASSPHRASE"))?;
-    let device = keys.device(&mut ssh_key::rand_core::OsRng)?;
-    let mut chain = Chain::open(&config, &name)?;
+    let device = KeyFolder::new(&config).device(&mut ssh_key::rand_core::OsRng)?;
+    let mut chain = Chain::open(&config, &key_name(frozen.by))
+        .hint("let the other signature finish, then repeat the command")?;
     let journal_path = file.folder.join("journal.jsonl");
     let contents = Journal::peek(&journal_path)?;
     let text = std::fs::read_to_string(&journal_path)?;
+    // What is frozen must be what was looked through for open points.
+    let last = contents.entries.last().map_or(0, |entry| entry.meta.seq);
+    if last != file.job.last_seq {
+        return Err(Failure::from(format!(
+            "not signed: somebody wrote entries {} to {last} meanwhile",
+            file.job.last_seq.saturating_add(1)
+        ))
+        .hint("look at what was entered, then repeat the command"));
+    }
     let judgement = judge::judge(&file.case());
     let revision = next_revision(file);
     let previous_revision = file
@@ -214,7 +346,6 @@ fn freeze(
         .last()
         .map(|(_, sha256)| sha256.clone())
         .unwrap_or_default();
-    let fingerprint = key.fingerprint(ssh_key::HashAlg::Sha256).to_string();
     let record = Record {
         format: FORMAT,
         version: VERSION,
@@ -223,13 +354,13 @@ fn freeze(
         job: &judgement.job,
         revision,
         previous_revision: &previous_revision,
-        stage,
-        incomplete,
-        signed_at: world.clock.now(),
+        stage: frozen.stage,
+        incomplete: frozen.incomplete,
+        signed_at: frozen.signed_at,
         workshop: &file.shop.settings.name,
         signer: SignerStatement {
-            principal: by.to_owned(),
-            fingerprint,
+            principal: frozen.by.to_owned(),
+            fingerprint: pen.public().fingerprint(),
             device: device.as_str().to_owned(),
             sequence: chain.next_sequence(),
             previous: chain.previous().to_owned(),
@@ -240,7 +371,8 @@ fn freeze(
         journal: journal_lines(&text, &contents)?,
     };
     let bytes = record.to_bytes()?;
-    let armour = sshsig::sign(&bytes, NAMESPACE, &key)?;
+    let armour = pen.sign(&bytes, NAMESPACE)?;
+    let copy = pen.sign(&redact(&bytes)?, REDACTED_NAMESPACE)?;
     let path = file.folder.join(format!("record-{revision}.json"));
     let sha256 = canonical::sha256_hex(&bytes);
     // The place in the row is taken before the files appear, so that a death in between leaves
@@ -249,26 +381,28 @@ fn freeze(
         sha256: sha256.clone(),
         record: path.clone(),
     })?;
-    let signature = signature_path(&path);
-    let group = [
-        NewFile {
-            path: &signature,
-            bytes: armour.as_bytes(),
-            existing: Existing::Replace,
-            access: Access::Default,
-        },
-        NewFile {
-            path: &path,
-            bytes: &bytes,
-            existing: Existing::Refuse,
-            access: Access::Default,
-        },
-    ];
-    atomic::write_group(&group, &mut atomic::no_hook)?;
+    write_record(&path, &bytes, &armour, &copy)?;
     chain.confirm()?;
     Ok(Signed {
         revision,
         sha256,
         path,
     })
+}
+
+/// Writes a record with its signatures; the record comes last and is the sign that all are there.
+fn write_record(path: &Path, bytes: &[u8], armour: &str, copy: &str) -> Result<(), Failure> {
+    let (signature, redacted) = (signature_path(path), redacted_signature_path(path));
+    let file = |path, bytes, existing| NewFile {
+        path,
+        bytes,
+        existing,
+        access: Access::Default,
+    };
+    let group = [
+        file(&redacted, copy.as_bytes(), Existing::Replace),
+        file(&signature, armour.as_bytes(), Existing::Replace),
+        file(path, bytes, Existing::Refuse),
+    ];
+    Ok(atomic::write_group(&group, &mut atomic::no_hook)?)
 }

@@ -74,11 +74,40 @@ impl Style {
                 '−' | '–' => out.push('-'),
                 '…' => out.push_str("..."),
                 '±' => out.push_str("+/-"),
+                '√' => out.push_str("sqrt "),
+                'Σ' => out.push_str("sum "),
+                '⁻' => out.push_str("^-"),
+                '⁶' => out.push('6'),
                 c => out.push(c),
             }
             out
         })
     }
+}
+
+/// A line broken at blanks so that no piece is wider than 79 columns; what follows is indented as
+/// the line itself is, and two more.
+pub(crate) fn wrapped(line: &str) -> Vec<String> {
+    const WIDTH: usize = 79;
+    if line.chars().count() <= WIDTH {
+        return vec![line.to_owned()];
+    }
+    let indent = line.chars().take_while(|c| *c == ' ').count();
+    let hang = " ".repeat((indent + 2).min(20));
+    let mut lines: Vec<String> = vec![" ".repeat(indent)];
+    for word in line.split_whitespace() {
+        let Some(last) = lines.last_mut() else { break };
+        let fresh = last.trim().is_empty();
+        if !fresh && last.chars().count() + 1 + word.chars().count() > WIDTH {
+            lines.push(format!("{hang}{word}"));
+        } else {
+            if !fresh {
+                last.push(' ');
+            }
+            last.push_str(word);
+        }
+    }
+    lines
 }
 
 /// Characters that change what a terminal shows without being seen.
@@ -98,6 +127,17 @@ mod tests {
             plain: false,
         };
         assert_eq!(style.text("a\u{1b}[2Jb\u{202e}c"), "a\u{fffd}[2Jb\u{fffd}c");
+    }
+
+    #[test]
+    fn long_lines_are_broken_at_blanks_and_keep_their_indent() {
+        let lines = wrapped(&format!("  caution: {}", "word ".repeat(30)));
+        assert!(
+            lines.iter().all(|line| line.chars().count() <= 79),
+            "{lines:?}"
+        );
+        assert!(lines[0].starts_with("  caution: word") && lines[1].starts_with("    word"));
+        assert_eq!(wrapped("short"), ["short"]);
     }
 
     #[test]

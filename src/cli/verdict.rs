@@ -2,25 +2,203 @@
 
 use comfy_table::{ContentArrangement, Table, presets};
 
-use super::error::{Exit, Failure};
-use super::open::{JobFile, style};
+use super::error::{Exit, Failure, Hint as _};
+use super::open::{JobFile, person, style};
 use super::style::Style;
 use super::{Globals, World};
-use crate::job::{Item, Phase};
-use crate::judge::{self, Finding, Judgement, PlaceJudgement, Urgency, Verdict};
+use crate::job::{Event, Item, Meta, Override, Phase, Place};
+use crate::judge::{self, Cause, Finding, Judgement, PlaceJudgement, Urgency, Verdict, why};
 
 /// Judge a job: PASS, ADVISE or FAIL for every item, with its reason
 ///
-/// Exit code 0 when the vehicle leaves with PASS, 1 when with anything else.
+/// Exit code 0 when the vehicle leaves with PASS, 1 when with anything else. `--why` explains one
+/// verdict step by step. `--override` sets one aside: a more severe one with a reason, a less severe
+/// one with a reason and a second person, and never below a maker's or a rule pack's limit.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example:\n  brakecorner verdict HWY-0411")]
+#[command(
+    after_help = "Examples:\n  brakecorner verdict HWY-0411\n  brakecorner verdict HWY-0423 --why disc.thickness RR\n  brakecorner verdict HWY-0411 --override RL:hose --to FAIL --reason \"chafed nearly through\""
+)]
 pub(super) struct Args {
     /// Job number
     job: String,
+    /// Explain this item's verdict: ITEM, and the corner, axle or `vehicle` when it is not the only one
+    #[arg(long, num_args = 1..=2, value_names = ["ITEM", "PLACE"], conflicts_with = "over")]
+    why: Vec<String>,
+    /// Set a verdict aside: PLACE:ITEM, such as RL:hose
+    #[arg(long = "override", value_name = "PLACE:ITEM", requires_all = ["to", "reason"])]
+    over: Option<String>,
+    /// The verdict to set: PASS, ADVISE or FAIL
+    #[arg(long, value_parser = wanted, value_name = "VERDICT", requires = "over")]
+    to: Option<Override>,
+    /// Why
+    #[arg(long, value_name = "WORDS", requires = "over")]
+    reason: Option<String>,
+    /// The second person who agrees; needed for a less severe verdict
+    #[arg(long, value_name = "NAME", requires = "over")]
+    second: Option<String>,
+    /// The verdict as left after the work, instead of as found
+    #[arg(long, requires = "over")]
+    as_left: bool,
+}
+
+fn wanted(text: &str) -> Result<Override, String> {
+    serde_json::from_value(text.to_uppercase().into())
+        .map_err(|_| "expected PASS, ADVISE or FAIL".to_owned())
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    if let Some(about) = &args.over {
+        return run_override(args, about, globals, world);
+    }
     let file = JobFile::read(globals, world, &args.job)?;
+    let judgement = judge::judge(&file.case());
+    if !args.why.is_empty() {
+        return run_why(args, &file, &judgement, globals, world);
+    }
+    if globals.json {
+        writeln!(world.out, "{:#}", serde_json::to_value(&judgement)?)?;
+    } else {
+        let text = render(&judgement, style(globals, world));
+        world.out.write_all(text.as_bytes())?;
+    }
+    Ok(exit(judgement.verdict))
+}
+
+/// Where an item was judged; the only place when none is named.
+fn places(judgement: &Judgement, item: Item, named: Option<&String>) -> Result<Place, Failure> {
+    let mut places: Vec<Place> = judgement
+        .findings()
+        .filter(|finding| finding.item == item)
+        .map(|finding| finding.place)
+        .collect();
+    places.dedup();
+    let list = places
+        .iter()
+        .map(Place::to_string)
+        .collect::<Vec<_>>()
+        .join(", ");
+    if let Some(text) = named {
+        let place: Place = text
+            .parse()
+            .hint("corners are FL FR RL RR; axles front and rear; or vehicle")?;
+        if places.contains(&place) {
+            return Ok(place);
+        }
+        let error = Failure::from(format!("`{item}` was not judged at `{place}` in this job"));
+        return Err(if list.is_empty() {
+            error.hint("it is not scheduled at this depth, and nothing was entered for it")
+        } else {
+            error.hint(format!("it was judged at: {list}"))
+        });
+    }
+    match places.as_slice() {
+        [] => Err(
+            Failure::from(format!("`{item}` was not judged in this job"))
+                .hint("it is not scheduled at this depth, and nothing was entered for it"),
+        ),
+        [place] => Ok(*place),
+        _ => Err(
+            Failure::from(format!("`{item}` was judged at several places"))
+                .hint(format!("name one of: {list}")),
+        ),
+    }
+}
+
+fn run_why(
+    args: &Args,
+    file: &JobFile,
+    judgement: &Judgement,
+    globals: &Globals,
+    world: &mut World<'_>,
+) -> Result<Exit, Failure> {
+    let text = args.why.first().map_or("", String::as_str);
+    let item: Item = text.parse().hint("for example: --why disc.thickness RR")?;
+    let place = places(judgement, item, args.why.get(1))?;
+    let explained = why::explain(&file.case(), judgement, place, item);
+    let worst = judge::worst(
+        judgement
+            .standing(Phase::AsLeft)
+            .filter(|finding| (finding.place, finding.item) == (place, item))
+            .map(|finding| finding.verdict),
+    );
+    if globals.json {
+        writeln!(world.out, "{:#}", serde_json::to_value(&explained)?)?;
+        return Ok(exit(worst));
+    }
+    let style = style(globals, world);
+    for explanation in &explained {
+        world
+            .out
+            .write_all(explain_text(explanation, style).as_bytes())?;
+    }
+    Ok(exit(worst))
+}
+
+fn explain_text(explanation: &why::Explanation, style: Style) -> String {
+    let phase = if explanation.phase == Phase::AsLeft {
+        "as left"
+    } else {
+        "as found"
+    };
+    let mut out = format!("{} {}, {phase}\n", explanation.place, explanation.item);
+    out.push_str(&format!("  {}\n\n", style.text(&explanation.sentence)));
+    for (number, step) in (1..).zip(&explanation.steps) {
+        let head = format!("{number}. {}  ({})", step.title, step.method);
+        out.push_str(&style.text(&head));
+        out.push('\n');
+        for line in &step.lines {
+            out.push_str(&format!("   {}\n", style.text(line)));
+        }
+        if !step.rows.is_empty() {
+            let mut table = Table::new();
+            table
+                .load_style(presets::NOTHING)
+                .set_content_arrangement(ContentArrangement::Disabled);
+            table.set_header(step.head.iter().map(|cell| style.text(cell)));
+            for row in &step.rows {
+                table.add_row(row.iter().map(|cell| style.text(cell)));
+            }
+            for line in table.to_string().lines() {
+                out.push_str(&format!("  {}\n", line.trim_end()));
+            }
+        }
+        out.push('\n');
+    }
+    out
+}
+
+/// Writes an override down, if it will stand.
+fn run_override(
+    args: &Args,
+    about: &str,
+    globals: &Globals,
+    world: &mut World<'_>,
+) -> Result<Exit, Failure> {
+    let form = "as in --override RL:hose --to FAIL --reason \"chafed nearly through\"";
+    let (place, item) = about
+        .split_once(':')
+        .ok_or_else(|| Failure::from(format!("`{about}` names no verdict")).hint(form))?;
+    let place: Place = place.parse().hint(form)?;
+    let item: Item = item.parse().hint(form)?;
+    let by = person(globals, world)?;
+    let (Some(verdict), Some(reason)) = (args.to, &args.reason) else {
+        return Err(Failure::from("an override needs a verdict and a reason").hint(form));
+    };
+    let event = Event::Overridden {
+        place,
+        item,
+        phase: if args.as_left {
+            Phase::AsLeft
+        } else {
+            Phase::AsFound
+        },
+        verdict,
+        reason: reason.trim().to_owned(),
+        second_person: args.second.as_ref().map(|name| name.trim().to_owned()),
+    };
+    let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
+    tried(&file, &by, &event, world)?;
+    file.append(&mut journal, world, &by, &[event])?;
     let judgement = judge::judge(&file.case());
     if globals.json {
         writeln!(world.out, "{:#}", serde_json::to_value(&judgement)?)?;
@@ -29,6 +207,39 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         world.out.write_all(text.as_bytes())?;
     }
     Ok(exit(judgement.verdict))
+}
+
+/// Tries an override on a copy of the job: one that will not stand is not written.
+fn tried(file: &JobFile, by: &str, event: &Event, world: &World<'_>) -> Result<(), Failure> {
+    let mut job = file.job.clone();
+    let meta = Meta {
+        seq: job.last_seq + 1,
+        at: job.opened.as_ref().map_or_else(
+            || {
+                world
+                    .clock
+                    .today()
+                    .and_time(chrono::NaiveTime::MIN)
+                    .and_utc()
+                    .fixed_offset()
+            },
+            |opened| opened.at,
+        ),
+        by: by.to_owned(),
+    };
+    job.apply(&meta, event);
+    let judgement = judge::judge(&file.specs.case(&job, &file.register));
+    let listed = judgement.overrides.last();
+    match listed.and_then(|listed| listed.shown.as_ref()) {
+        Some(shown) if shown.stands => Ok(()),
+        Some(shown) => Err(Failure::from(format!(
+            "the override was not written: {}",
+            shown.why_not
+        ))
+        .hint("a less severe verdict needs `--second NAME`, and never lifts a maker's or a rule pack's limit")),
+        None => Err(Failure::from("the override was not written: nothing is judged there")
+            .hint("`brakecorner verdict JOB` lists what is; `--as-left` is for the state after the work")),
+    }
 }
 
 /// The exit code of a verdict.
@@ -50,6 +261,16 @@ pub(super) fn render(judgement: &Judgement, style: Style) -> String {
         section(&mut out, &format!("{axle} axle"), judged, style);
     }
     section(&mut out, "vehicle", &judgement.vehicle, style);
+    likely(&mut out, &judgement.causes, style);
+    set_aside(&mut out, judgement, style);
+    let stops: Vec<&str> = judgement.stops().map(|f| f.sentence.as_str()).collect();
+    if !stops.is_empty() {
+        out.push_str("NOT TO BE DRIVEN until this is put right:\n");
+        for sentence in stops {
+            out.push_str(&format!("  {}\n", style.text(sentence)));
+        }
+        out.push('\n');
+    }
     out.push_str(&format!(
         "{}: as found {}, as left {}\n",
         style.text(&judgement.job),
@@ -57,6 +278,66 @@ pub(super) fn render(judgement: &Judgement, style: Style) -> String {
         style.overall(judgement.as_left)
     ));
     out
+}
+
+/// The strongest causes, with what speaks for and against them and how to find out.
+fn likely(out: &mut String, causes: &[Cause], style: Style) {
+    if causes.is_empty() {
+        return;
+    }
+    out.push_str("likely causes (advice, no verdict)\n");
+    for cause in causes {
+        out.push_str(&format!(
+            "  {}: consistent with: {}\n",
+            cause.place,
+            style.text(&cause.cause)
+        ));
+        for (word, list) in [("for", &cause.evidence), ("against", &cause.against)] {
+            for evidence in list {
+                out.push_str(&format!("    {word}: {}\n", style.text(evidence)));
+            }
+        }
+        out.push_str(&format!(
+            "    to find out: {}\n",
+            style.text(&cause.next_test)
+        ));
+    }
+    out.push('\n');
+}
+
+/// Every verdict somebody set aside.
+fn set_aside(out: &mut String, judgement: &Judgement, style: Style) {
+    if judgement.overrides.is_empty() {
+        return;
+    }
+    out.push_str("overrides\n");
+    for listed in &judgement.overrides {
+        let line = match &listed.shown {
+            None => "nothing is judged there any more".to_owned(),
+            Some(shown) => {
+                let second = shown
+                    .second_person
+                    .as_ref()
+                    .map_or(String::new(), |person| format!(" with {person}"));
+                let stands = if shown.stands {
+                    String::new()
+                } else {
+                    format!("; does not stand: {}", shown.why_not)
+                };
+                format!(
+                    "{} to {} by {}{second}: {}{stands}",
+                    shown.from, shown.to, shown.by, shown.reason
+                )
+            }
+        };
+        out.push_str(&format!(
+            "  {} {}: {}\n",
+            listed.place,
+            listed.item,
+            style.text(&line)
+        ));
+    }
+    out.push('\n');
 }
 
 fn section(out: &mut String, name: &str, judged: &PlaceJudgement, style: Style) {

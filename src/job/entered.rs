@@ -16,6 +16,8 @@ pub enum Quantity {
     Force,
     /// A mass, in grams.
     Mass,
+    /// Something that is so: 1.
+    Flag,
 }
 
 impl Quantity {
@@ -26,6 +28,7 @@ impl Quantity {
             (_, Slot::Temperature) | (Item::FluidBoiling, _) => Self::Temperature,
             (_, Slot::Mass) => Self::Mass,
             (_, Slot::At(_)) => Self::Force,
+            (_, Slot::Locked(_)) => Self::Flag,
             _ => Self::Length,
         }
     }
@@ -83,6 +86,7 @@ impl Entered {
                 let shown = shown.unwrap_or(if unit.is_empty() { "N" } else { unit });
                 (Force::parse(text, default)?.mn(), shown)
             }
+            Quantity::Flag => (1, ""),
             // Exact decimal kilograms to grams, by way of kilometres to millimetres.
             Quantity::Mass => {
                 let number = text.trim_end_matches("kg").trim();

@@ -4,6 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use chrono::NaiveDate;
+use schemars::JsonSchema;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
@@ -14,7 +15,7 @@ use crate::units::{Distance, DistanceUnit};
 ///
 /// Values stand in the base unit of their quantity (nm, mN, thousandths of a degree, mm of
 /// distance) beside the text exactly as it was given.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum Event {
     /// The job was opened.
@@ -125,6 +126,22 @@ pub enum Event {
         #[serde(skip_serializing_if = "Option::is_none", default)]
         batch: Option<String>,
     },
+    /// Somebody set a verdict aside; whether that may stand is for the judgement to say.
+    Overridden {
+        /// Where.
+        place: Place,
+        /// What.
+        item: Item,
+        /// As found or as left.
+        phase: Phase,
+        /// The verdict it is to have.
+        verdict: Override,
+        /// Why; never empty.
+        reason: String,
+        /// Who else agreed; needed for a less severe verdict.
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        second_person: Option<String>,
+    },
     /// The road test answered the complaint.
     ComplaintAnswered {
         /// How.
@@ -157,6 +174,14 @@ pub enum Event {
     Left {
         /// On stands, lowered with the wheels hand-tight, torqued …
         vehicle: String,
+    },
+    /// Something about a person or the vehicle's identity is known; here stands its salted digest
+    /// alone.
+    Personal {
+        /// What is known.
+        field: PersonalField,
+        /// SHA-256 of salt, field and value; see [`crate::shop::private`].
+        sha256: String,
     },
     /// A revision was signed.
     Signed {
@@ -193,8 +218,40 @@ pub enum Event {
     RetorqueChecked(Box<RetorqueCheck>),
 }
 
+/// What a salted digest stands for.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum PersonalField {
+    /// The customer's name.
+    Customer,
+    /// The customer's telephone number.
+    Telephone,
+    /// The customer's address.
+    Address,
+    /// The vehicle identification number, for copies that must not show it.
+    Vin,
+    /// The registration plate, for copies that must not show it.
+    Registration,
+}
+
+impl PersonalField {
+    /// The field's word in the journal and in the digested text.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Customer => "customer",
+            Self::Telephone => "telephone",
+            Self::Address => "address",
+            Self::Vin => "vin",
+            Self::Registration => "registration",
+        }
+    }
+}
+
 /// What is known when a job is opened.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Opening {
     /// Job number.
     pub job: String,
@@ -235,7 +292,7 @@ pub struct Opening {
 }
 
 /// An instrument's check on its setting standard.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ZeroCheckEvent {
     /// The instrument.
     pub instrument: String,
@@ -249,7 +306,7 @@ pub struct ZeroCheckEvent {
 }
 
 /// A value read from an instrument.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ReadingEvent {
     /// Where.
     pub place: Place,
@@ -278,7 +335,7 @@ pub struct ReadingEvent {
 }
 
 /// A value as it was given and as it was understood.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Entered {
     /// Exactly as typed or received.
     pub text: String,
@@ -289,7 +346,7 @@ pub struct Entered {
 }
 
 /// Where a value came from.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Source {
     /// Typed by hand.
@@ -300,7 +357,7 @@ pub enum Source {
 }
 
 /// A question of the program, and the answer to it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Answered {
     /// Where.
     pub place: Place,
@@ -319,7 +376,9 @@ pub struct Answered {
 }
 
 /// As found, or as left after work.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Phase {
     /// Before any repair.
@@ -329,7 +388,7 @@ pub enum Phase {
 }
 
 /// What a look found.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "state", rename_all = "snake_case")]
 pub enum Observation {
     /// Nothing wrong.
@@ -349,8 +408,22 @@ pub enum Observation {
     },
 }
 
+/// The verdict an override asks for.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "UPPERCASE")]
+pub enum Override {
+    /// PASS.
+    Pass,
+    /// ADVISE.
+    Advise,
+    /// FAIL.
+    Fail,
+}
+
 /// How deep the inspection goes.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Depth {
     /// Four points, swept run-out.
@@ -361,7 +434,7 @@ pub enum Depth {
 }
 
 /// What a complaint is, in the trade's words.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Symptom {
     /// Shaking when braking.
@@ -379,7 +452,7 @@ pub enum Symptom {
 }
 
 /// What the road test said about the complaint.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Complaint {
     /// Not there any more.
@@ -393,7 +466,9 @@ pub enum Complaint {
 }
 
 /// Parts whose replacement voids found readings.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Part {
     /// Brake disc.
@@ -421,7 +496,7 @@ pub enum Part {
 }
 
 /// A torque step that was done.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct TorqueTask {
     /// Where.
     pub corner: Corner,
@@ -437,7 +512,7 @@ pub struct TorqueTask {
 }
 
 /// Which torque step.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Proceeding {
     /// An earlier stage of the wheel, one key for the whole pass (`fastener` is the stage's number).
@@ -455,7 +530,9 @@ pub enum Proceeding {
 }
 
 /// What must be clear before the vehicle moves (domain knowledge of the trade; own list).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum GateItem {
     /// Pedal pumped until firm.
@@ -530,6 +607,8 @@ pub enum Slot {
     Value(u16),
     /// The wheel at a corner, for roller forces.
     At(Corner),
+    /// The wheel at a corner locked on the rollers.
+    Locked(Corner),
     /// Vehicle mass.
     Mass,
 }
@@ -550,6 +629,7 @@ impl fmt::Display for Slot {
             Self::Lining(n) => write!(f, "lining {n}"),
             Self::Value(n) => write!(f, "value {n}"),
             Self::At(corner) => write!(f, "at {corner}"),
+            Self::Locked(corner) => write!(f, "locked {corner}"),
             Self::Mass => f.write_str("mass"),
         }
     }
@@ -583,6 +663,7 @@ impl FromStr for Slot {
             "lining" => Self::Lining(number()?),
             "value" => Self::Value(number()?),
             "at" => Self::At(rest.parse()?),
+            "locked" => Self::Locked(rest.parse()?),
             "mass" if rest.is_empty() => Self::Mass,
             _ => return Err(wrong()),
         })
@@ -623,6 +704,7 @@ mod tests {
             Slot::Lining(1),
             Slot::Value(3),
             Slot::At("RR".parse().unwrap()),
+            Slot::Locked("FL".parse().unwrap()),
             Slot::Mass,
         ] {
             assert_eq!(slot.to_string().parse::<Slot>().unwrap(), slot);

@@ -7,8 +7,8 @@ use chrono::{DateTime, FixedOffset};
 use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
 use super::event::{ReadingEvent, TorqueTask, ZeroCheckEvent};
 use super::{
-    Axle, Complaint, Corner, Event, GateItem, Item, Observation, Opening, Part, Phase, Place,
-    Proceeding, Slot,
+    Axle, Complaint, Corner, Event, GateItem, Item, Observation, Opening, Override, Part, Phase,
+    Place, Proceeding, Slot,
 };
 use crate::units::{Distance, Length};
 
@@ -61,6 +61,25 @@ pub struct Fitted {
     pub part: Part,
     /// Batch, if known.
     pub batch: Option<String>,
+}
+
+/// A verdict somebody set aside.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OverrideAsked {
+    /// Who and when.
+    pub meta: Meta,
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub item: Item,
+    /// As found or as left.
+    pub phase: Phase,
+    /// The verdict it is to have.
+    pub verdict: Override,
+    /// Why.
+    pub reason: String,
+    /// Who else agreed.
+    pub second_person: Option<String>,
 }
 
 /// One set of readings of an item: a ring, a pair of pads.
@@ -161,6 +180,8 @@ pub struct Job {
     pub cast_marks: BTreeMap<Corner, Length>,
     /// Parts fitted.
     pub fitted: Vec<Fitted>,
+    /// Verdicts set aside, in order; the judgement says which of them stand.
+    pub overrides: Vec<OverrideAsked>,
     /// The road test's answer to the complaint.
     pub complaint: Option<(Meta, Complaint, Distance)>,
     /// The wheels' torque steps.
@@ -183,6 +204,8 @@ pub struct Job {
     pub struck: Vec<(Meta, u64, String)>,
     /// State the vehicle was left in, last known.
     pub left: Option<(Meta, String)>,
+    /// Salted digests of the customer's data and the vehicle's identity.
+    pub personal: BTreeMap<super::PersonalField, String>,
     /// Revisions signed: number and digest.
     pub signed: Vec<(u32, String)>,
     /// The quote the customer came in with, once it was written down line by line.
@@ -323,6 +346,22 @@ impl Job {
                 part: *part,
                 batch: batch.clone(),
             }),
+            Event::Overridden {
+                place,
+                item,
+                phase,
+                verdict,
+                reason,
+                second_person,
+            } => self.overrides.push(OverrideAsked {
+                meta: meta.clone(),
+                place: *place,
+                item: *item,
+                phase: *phase,
+                verdict: *verdict,
+                reason: reason.clone(),
+                second_person: second_person.clone(),
+            }),
             Event::ComplaintAnswered { outcome, distance } => {
                 self.complaint = Some((meta.clone(), *outcome, *distance));
             }
@@ -339,6 +378,9 @@ impl Job {
                 self.gates.insert(*gate, (*done, reason.clone()));
             }
             Event::Left { vehicle } => self.left = Some((meta.clone(), vehicle.clone())),
+            Event::Personal { field, sha256 } => {
+                self.personal.insert(*field, sha256.clone());
+            }
             Event::Signed { revision, sha256 } => self.signed.push((*revision, sha256.clone())),
             Event::OriginalQuote { lines } => {
                 self.original_quote = Some((meta.clone(), lines.clone()));

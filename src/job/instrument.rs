@@ -1,14 +1,21 @@
-//! The register of instruments: range, resolution, permissible error, calibration.
+//! The register of instruments: range, resolution, permissible error, calibration, history.
+
+mod history;
+mod pattern;
 
 use std::fmt;
 
 use chrono::NaiveDate;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::units::{Length, LengthUnit, UnitError};
 
+pub use history::{Check, Occasion, StudyEntry};
+pub use pattern::{NoMatch, Pattern, PatternError, Sent};
+
 /// What kind of instrument it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum InstrumentKind {
     /// Outside micrometer.
@@ -56,7 +63,7 @@ impl InstrumentKind {
 ///
 /// `range`, `resolution`, `error` and `repeatability` are texts such as `25-50 mm`, `0.001 mm`,
 /// `±4 %`.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Instrument {
     /// The workshop's own mark on it.
@@ -81,6 +88,18 @@ pub struct Instrument {
     /// Repeatability (one standard deviation) from its own study; a length with unit.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub repeatability: String,
+    /// Degrees of freedom of the repeatability, when it comes from a study.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub repeatability_dof: Option<u32>,
+    /// Spread between people (one standard deviation) from its own study; a length with unit.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub reproducibility: String,
+    /// What its line looks like when it sends its readings; see [`Pattern`]. Empty: the value alone.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub pattern: String,
+    /// Speed of its serial line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub baud: Option<u32>,
     /// Last day its calibration holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub calibrated_until: Option<NaiveDate>,
@@ -147,6 +166,31 @@ impl Instrument {
         self.length("repeatability", &self.repeatability)
     }
 
+    /// Spread between people from its own study.
+    ///
+    /// # Errors
+    /// [`FigureError`] if the figure is no length.
+    pub fn reproducibility(&self) -> Result<Option<Length>, FigureError> {
+        self.length("reproducibility", &self.reproducibility)
+    }
+
+    /// What its line looks like when it sends its readings; `None` when nothing is on file.
+    ///
+    /// # Errors
+    /// [`FigureError`] if the text is no pattern.
+    pub fn line_pattern(&self) -> Result<Option<Pattern>, FigureError> {
+        if self.pattern.is_empty() {
+            return Ok(None);
+        }
+        let wrong = |why: PatternError| FigureError {
+            id: self.id.clone(),
+            field: "pattern",
+            text: self.pattern.clone(),
+            why: why.to_string(),
+        };
+        self.pattern.parse().map(Some).map_err(wrong)
+    }
+
     /// Lowest and highest number of its range, as decimal numbers in its own unit.
     #[must_use]
     pub fn range_numbers(&self) -> Option<(f64, f64)> {
@@ -181,6 +225,40 @@ impl Instrument {
             problems.extend(self.resolution().err());
             problems.extend(self.permissible_error().err());
             problems.extend(self.repeatability().err());
+            problems.extend(self.reproducibility().err());
+        }
+        problems.extend(self.line_pattern().err());
+        let unit: Result<LengthUnit, _> = self.unit.parse();
+        if self.kind.measures_length()
+            && !self.unit.is_empty()
+            && let Err(why) = unit
+        {
+            problems.push(FigureError {
+                id: self.id.clone(),
+                field: "unit",
+                text: self.unit.clone(),
+                why: why.to_string(),
+            });
+        }
+        // Some serial drivers take 0 and then never send anything.
+        if self
+            .baud
+            .is_some_and(|baud| !(50..=4_000_000).contains(&baud))
+        {
+            problems.push(FigureError {
+                id: self.id.clone(),
+                field: "baud",
+                text: self.baud.unwrap_or_default().to_string(),
+                why: "expected 50 to 4000000, such as 9600".to_owned(),
+            });
+        }
+        if self.repeatability_dof == Some(0) {
+            problems.push(FigureError {
+                id: self.id.clone(),
+                field: "repeatability_dof",
+                text: "0".to_owned(),
+                why: "expected 1 or more".to_owned(),
+            });
         }
         if !self.range.is_empty() && self.range_numbers().is_none() {
             problems.push(FigureError {
@@ -195,12 +273,18 @@ impl Instrument {
 }
 
 /// The workshop's instruments.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Register {
     /// All of them, in the order of the file.
     #[serde(default, rename = "instrument")]
     pub instruments: Vec<Instrument>,
+    /// Checks on a standard outside a job, in order.
+    #[serde(default, rename = "check", skip_serializing_if = "Vec::is_empty")]
+    pub checks: Vec<Check>,
+    /// Repeat studies, in order.
+    #[serde(default, rename = "study", skip_serializing_if = "Vec::is_empty")]
+    pub studies: Vec<StudyEntry>,
 }
 
 /// Why a register does not read.
@@ -253,6 +337,36 @@ impl Register {
             .find(|instrument| instrument.id == id)
     }
 
+    /// The instrument with this mark, to be changed.
+    pub fn get_mut(&mut self, id: &str) -> Option<&mut Instrument> {
+        self.instruments
+            .iter_mut()
+            .find(|instrument| instrument.id == id)
+    }
+
+    /// An instrument's checks outside a job, in order.
+    pub fn checks_of(&self, id: &str) -> impl DoubleEndedIterator<Item = &Check> {
+        self.checks
+            .iter()
+            .filter(move |check| check.instrument == id)
+    }
+
+    /// An instrument's repeat studies, in order.
+    pub fn studies_of(&self, id: &str) -> impl DoubleEndedIterator<Item = &StudyEntry> {
+        self.studies
+            .iter()
+            .filter(move |study| study.instrument == id)
+    }
+
+    /// The instruments without their history: all a verdict depends on, and all a record needs.
+    #[must_use]
+    pub fn without_history(&self) -> Self {
+        Self {
+            instruments: self.instruments.clone(),
+            ..Self::default()
+        }
+    }
+
     /// Instruments of a kind.
     pub fn of_kind(&self, kind: InstrumentKind) -> impl Iterator<Item = &Instrument> {
         self.instruments
@@ -297,6 +411,40 @@ mod tests {
         assert!(!mic.covers(Length::from_nm(26_000_000)));
         assert!(mic.calibrated_on("2026-09-30".parse().unwrap()));
         assert!(!mic.calibrated_on("2026-10-01".parse().unwrap()));
+    }
+
+    #[test]
+    fn a_register_keeps_its_history_and_reads_back_as_it_was_written() {
+        let mut register = Register::parse(TEXT).unwrap();
+        register.checks.push(Check {
+            instrument: "HW-M3".into(),
+            at: "2026-03-02T08:40:00+00:00".parse().unwrap(),
+            by: "Ilse Varga".into(),
+            occasion: Occasion::AfterDrop,
+            standard: "0.000 mm".into(),
+            readings: vec!["0.0001".into(), "0".into()],
+            zero_error: "0.00127 mm".into(),
+            spread: "0.00254 mm".into(),
+            good: false,
+        });
+        let text = toml::to_string(&register).unwrap();
+        assert_eq!(Register::parse(&text).unwrap(), register);
+        let bare = register.without_history();
+        assert_eq!(bare.instruments, register.instruments);
+        assert!(bare.checks.is_empty() && bare.studies.is_empty());
+    }
+
+    #[test]
+    fn a_pattern_and_a_baud_rate_that_make_no_sense_are_named() {
+        let text = TEXT.replace(
+            "calibrated_until",
+            "pattern = \"{valu}\"\nbaud = 0\ncalibrated_until",
+        );
+        let error = Register::parse(&text).unwrap_err().to_string();
+        assert!(
+            error.contains("pattern `{valu}`") && error.contains("baud `0`"),
+            "{error}"
+        );
     }
 
     #[test]

@@ -25,13 +25,16 @@ pub const GENESIS: &str = "00000000000000000000000000000000000000000000000000000
 /// SHA-256 in lower-case hexadecimal.
 #[must_use]
 pub fn sha256_hex(bytes: &[u8]) -> String {
-    use std::fmt::Write as _;
-    Sha256::digest(bytes)
+    hex(&Sha256::digest(bytes))
+}
+
+fn hex(digest: &[u8]) -> String {
+    const DIGITS: &[u8; 16] = b"0123456789abcdef";
+    let nibble = |n: u8| char::from(DIGITS[usize::from(n & 0xf)]);
+    digest
         .iter()
-        .fold(String::with_capacity(64), |mut text, byte| {
-            let _ = write!(text, "{byte:02x}");
-            text
-        })
+        .flat_map(|byte| [nibble(byte >> 4), nibble(*byte)])
+        .collect()
 }
 
 /// An event as it stands in the journal.
@@ -41,7 +44,7 @@ pub struct Entry {
     pub meta: Meta,
     /// What; `None` for a kind this version does not know, whose text is kept in the journal.
     pub event: Option<Event>,
-    /// The event's kind as written.
+    /// The event's kind as written, for an event that is not known; empty for others.
     pub kind: String,
 }
 
@@ -170,10 +173,10 @@ pub fn read_from(bytes: &[u8], last_seq: u64, head: &str) -> Contents {
             None => (raw, false),
         };
         match decode(line, seq + 1, &contents.head) {
-            Ok(entry) => {
+            Ok((entry, digest)) => {
                 seq = entry.meta.seq;
                 contents.entries.push(entry);
-                contents.head = sha256_hex(line);
+                contents.head = digest;
                 contents.good_len = offset + raw.len();
                 contents.missing_line_feed = !complete;
             }
@@ -198,7 +201,8 @@ pub fn read_from(bytes: &[u8], last_seq: u64, head: &str) -> Contents {
     contents
 }
 
-fn decode(line: &[u8], expected_seq: u64, expected_prev: &str) -> Result<Entry, String> {
+/// A line's entry, and the line's digest for the next line's `prev`.
+fn decode(line: &[u8], expected_seq: u64, expected_prev: &str) -> Result<(Entry, String), String> {
     let text = std::str::from_utf8(line).map_err(|_| "the text is not UTF-8".to_owned())?;
     let Line {
         v,
@@ -210,14 +214,16 @@ fn decode(line: &[u8], expected_seq: u64, expected_prev: &str) -> Result<Entry, 
         sum,
     } = serde_json::from_str(text)
         .map_err(|error| format!("the line is not a journal entry ({error})"))?;
-    let body = text
+    let end = text
         .rfind(r#","sum":""#)
-        .and_then(|end| {
-            text.get(..end)
-                .filter(|_| text[end..] == format!(r#","sum":"{sum}"}}"#))
-        })
+        .filter(|end| text[*end..] == format!(r#","sum":"{sum}"}}"#))
         .ok_or("the checksum does not end the line")?;
-    let found = sha256_hex(body.as_bytes());
+    // The body is hashed once: its digest is the checksum, and the line's digest goes on from it.
+    let mut hasher = Sha256::new();
+    hasher.update(&line[..end]);
+    let found = hex(&hasher.clone().finalize());
+    hasher.update(&line[end..]);
+    let digest = hex(&hasher.finalize());
     if found != sum {
         return Err(format!(
             "the checksum is {}…, expected {}…",
@@ -235,21 +241,29 @@ fn decode(line: &[u8], expected_seq: u64, expected_prev: &str) -> Result<Entry, 
     if seq != expected_seq {
         return Err(format!("it is entry {seq}, expected entry {expected_seq}"));
     }
-    let kind = serde_json::from_str::<KindOnly>(event.get())
-        .map_err(|error| format!("the event has no kind ({error})"))?
-        .kind;
-    let parsed = serde_json::from_str::<Event>(event.get());
-    let event = match parsed {
-        Ok(event) => Some(event),
+    let meta = Meta { seq, at, by };
+    let entry = match serde_json::from_str::<Event>(event.get()) {
+        Ok(event) => Entry {
+            meta,
+            event: Some(event),
+            kind: String::new(),
+        },
         // A line that is whole but says something this version cannot read comes from a newer one.
-        Err(_) if v >= VERSION => None,
-        Err(error) => return Err(format!("the event cannot be read ({error})")),
+        Err(error) => {
+            let kind = serde_json::from_str::<KindOnly>(event.get())
+                .map_err(|error| format!("the event has no kind ({error})"))?
+                .kind;
+            if v < VERSION {
+                return Err(format!("the event cannot be read ({error})"));
+            }
+            Entry {
+                meta,
+                event: None,
+                kind,
+            }
+        }
     };
-    Ok(Entry {
-        meta: Meta { seq, at, by },
-        event,
-        kind,
-    })
+    Ok((entry, digest))
 }
 
 fn short(digest: &str) -> &str {

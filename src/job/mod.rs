@@ -19,11 +19,17 @@ pub use desk::{
 };
 pub use entered::Quantity;
 pub use event::{
-    Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Part, Phase,
-    Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask, ZeroCheckEvent,
+    Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Override, Part,
+    PersonalField, Phase, Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask,
+    ZeroCheckEvent,
 };
-pub use fold::{Fitted, Job, Meta, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck};
-pub use instrument::{FigureError, Instrument, InstrumentKind, Register, RegisterError};
+pub use fold::{
+    Fitted, Job, Meta, OverrideAsked, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck,
+};
+pub use instrument::{
+    Check, FigureError, Instrument, InstrumentKind, NoMatch, Occasion, Pattern, PatternError,
+    Register, RegisterError, Sent, StudyEntry,
+};
 pub use item::{Item, Kind, Scope};
 pub use money::{Money, MoneyError};
 pub use place::{Axle, Corner, Place, Side, SideNames};

@@ -3,14 +3,14 @@
 use chrono::NaiveDate;
 
 use crate::job::{
-    Axle, Complaint, Corner, Depth, Instrument, InstrumentKind, Item, Job, Phase, Place, Reading,
-    Register, Symptom, Take,
+    Axle, Complaint, Corner, Depth, Instrument, InstrumentKind, Item, Job, Observation, Phase,
+    Place, Reading, Register, Symptom, Take,
 };
 use crate::measure::uncertainty::Gauge;
 use crate::spec::{
     self, AxleSpec, BrakeKind, LimitSources, Policy, RulePack, Schedule, Sheet, VehicleFacts,
 };
-use crate::units::Length;
+use crate::units::{Distance, Length};
 
 /// A job together with what it is judged by: all that a verdict depends on.
 #[derive(Clone, Copy, Debug)]
@@ -160,8 +160,69 @@ impl<'a> Case<'a> {
         kind: InstrumentKind,
     ) -> Option<Measured<'a>> {
         let take = self.job.judged_take(place, item, data)?;
-        let last = take.last()?;
+        self.taken(take, kind)
+    }
+
+    /// A set of readings with the gauge behind it.
+    pub(super) fn taken(&self, take: &'a Take, kind: InstrumentKind) -> Option<Measured<'a>> {
+        // A temperature or a remark of the set has no gauge of its own; the gauge is the readings'.
+        let last = take
+            .readings()
+            .filter(|reading| reading.event.instrument.is_some())
+            .max_by_key(|reading| reading.meta.seq)
+            .or_else(|| take.last())?;
         Some(self.behind(take, last, kind))
+    }
+
+    /// Where the readings that speak for an item in the state `data` were entered: as left when it
+    /// was looked at again, else as found.
+    pub(super) fn standing(&self, place: Place, item: Item, data: Phase) -> Phase {
+        if data == Phase::AsLeft && self.job.touched(place, item, Phase::AsLeft) {
+            Phase::AsLeft
+        } else {
+            Phase::AsFound
+        }
+    }
+
+    /// The code of the defect an item shows in a state, if it shows one and its part was not changed
+    /// since.
+    pub(super) fn defect_code(&self, place: Place, item: Item, data: Phase) -> Option<&'a str> {
+        if super::voided(self, place, item, data) {
+            return None;
+        }
+        let seen = self
+            .job
+            .seen(place, item, self.standing(place, item, data))?;
+        match &seen.observation {
+            Observation::Defect { code, .. } => Some(code),
+            _ => None,
+        }
+    }
+
+    /// The corners of the vehicle.
+    pub(super) fn corners(&self) -> impl Iterator<Item = Corner> + use<> {
+        self.axles().flat_map(Axle::corners)
+    }
+
+    /// Whether a part fitted at a place is what an item is judged from.
+    pub(super) fn renewed(&self, place: Place, item: Item) -> bool {
+        self.job
+            .fitted_at(place)
+            .any(|fitted| super::voids(fitted.part, item))
+    }
+
+    /// Distance to the next service: the sheet's, else the policy's.
+    pub(super) fn service_distance(&self) -> Distance {
+        let sheet = self.sheet.service.distance.as_ref();
+        sheet.map_or(self.policy.service_distance.value, |distance| {
+            distance.value
+        })
+    }
+
+    /// The odometer of the visit.
+    pub(super) fn odometer(&self) -> Distance {
+        let opening = self.job.opening.as_ref();
+        opening.map_or(Distance::ZERO, |opening| opening.odometer)
     }
 
     fn behind(&self, take: &'a Take, last: &Reading, kind: InstrumentKind) -> Measured<'a> {
@@ -212,10 +273,15 @@ impl<'a> Case<'a> {
             return Some("the micrometer was not zero-checked for this job".to_owned());
         };
         let allowed = allowed_zero_error(instrument?, self.policy);
-        (zero.abs() > allowed).then(|| {
-            format!("the micrometer's zero error is {zero}, more than the {allowed} allowed: adjust it and measure again")
-        })
+        (zero.abs() > allowed).then(|| zero_error_words(zero, allowed))
     }
+}
+
+/// Why readings with too large a zero error give no PASS.
+pub(super) fn zero_error_words(zero: Length, allowed: Length) -> String {
+    format!(
+        "the micrometer's zero error is {zero}, more than the {allowed} allowed: adjust it and measure again"
+    )
 }
 
 fn out_of_calibration(instrument: &Instrument, id: &str, day: NaiveDate) -> Option<String> {
@@ -230,7 +296,12 @@ fn out_of_calibration(instrument: &Instrument, id: &str, day: NaiveDate) -> Opti
 #[must_use]
 pub fn allowed_zero_error(instrument: &Instrument, policy: &Policy) -> Length {
     let resolution = instrument.resolution().ok().flatten().unwrap_or_default();
-    if resolution < Length::from_nm(10_000) {
+    allowed_zero(resolution, policy)
+}
+
+/// The same by the resolution itself.
+pub(super) const fn allowed_zero(resolution: Length, policy: &Policy) -> Length {
+    if resolution.nm() < 10_000 {
         policy.zero_error_fine.value
     } else {
         policy.zero_error_coarse.value

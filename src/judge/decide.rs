@@ -2,7 +2,7 @@
 //!
 //! *One way* (wear: thickness, pads, linings, drums): beyond the limit is FAIL whether proven or
 //! not; inside but not proven in is ADVISE. *Correctable* (run-out, thickness variation, end
-//! float): FAIL when proven out, or beyond with the matching complaint; beyond but not proven, or
+//! float, brake forces): FAIL when proven out, or beyond with the matching complaint; beyond but not proven, or
 //! inside but not proven in, is ADVISE with "measure again first".
 //!
 //! Source of the probability: JCGM 106:2012 (conformance probability for a normal distribution);
@@ -83,6 +83,49 @@ impl Draft {
         }
     }
 
+    /// The readings are not all there: never a PASS, though a FAIL found in them stands.
+    pub(super) fn incomplete(&mut self, reason: impl Into<String>) {
+        let reason = reason.into();
+        if self.finding.verdict == ItemVerdict::Fail {
+            self.finding.reasons.push(reason);
+            return;
+        }
+        self.finding.reasons.insert(0, reason);
+        self.finding.verdict = ItemVerdict::NotInspected;
+        self.finding.urgency = None;
+    }
+
+    /// Worsens a PASS to ADVISE for a reason no override can take away.
+    pub(super) fn no_pass(&mut self, reason: impl Into<String>) {
+        self.finding.no_pass = true;
+        self.advise(reason, Urgency::Watch);
+    }
+
+    /// Whether the verdict so far is ADVISE or FAIL.
+    pub(super) fn is_worse_than_pass(&self) -> bool {
+        matches!(
+            self.finding.verdict,
+            ItemVerdict::Advise | ItemVerdict::Fail
+        )
+    }
+
+    /// Whether the verdict so far is FAIL.
+    pub(super) fn is_fail(&self) -> bool {
+        self.finding.verdict == ItemVerdict::Fail
+    }
+
+    /// No override may make the verdict less severe, for this reason; the first one stays.
+    pub(super) fn fix(&mut self, why: impl Into<String>) {
+        if self.finding.fixed.is_empty() {
+            self.finding.fixed = why.into();
+        }
+    }
+
+    /// Whose rule it is, when it has no number.
+    pub(super) fn rule(&mut self, source: String) {
+        self.finding.limit_source = source;
+    }
+
     /// Says something that changes nothing.
     pub(super) fn note(&mut self, remark: impl Into<String>) {
         self.finding.reasons.push(remark.into());
@@ -99,10 +142,7 @@ impl Draft {
     /// The readings may not give a PASS, for these reasons.
     pub(super) fn cautions(&mut self, cautions: &[String]) {
         for caution in cautions {
-            self.advise(
-                format!("no pass from these readings: {caution}"),
-                Urgency::Watch,
-            );
+            self.no_pass(format!("no pass from these readings: {caution}"));
         }
     }
 
@@ -137,6 +177,26 @@ impl Draft {
         self.finding.limits.extend(others);
     }
 
+    /// A value beyond a maker's or a pack's limit may not be called better than it is.
+    fn bind<T: Ord + Copy>(&mut self, value: T, chain: &LimitChain<T>) {
+        let broken = chain
+            .in_force()
+            .find(|limit| limit.may_fail() && !limit.permits(value));
+        if let Some(limit) = broken {
+            self.fix(format!("it is beyond the limit of {}", limit.source));
+        }
+    }
+
+    /// Shows a limit that is not judged by here.
+    pub(super) fn aside(&mut self, limit: Length, source: String, why: &str) {
+        self.finding.limits.push(LimitShown {
+            limit: Figure::Length(limit),
+            unit: Figure::Length(limit).unit(),
+            source,
+            not_applied: why.to_owned(),
+        });
+    }
+
     /// Applies a lengths chain: shows it, states the proof, and says whether the value is beyond.
     fn conformity(
         &mut self,
@@ -145,6 +205,7 @@ impl Draft {
         chain: &LimitChain<Length>,
     ) -> Option<(bool, Proof, Limit<Length>)> {
         self.limits(chain, Figure::Length);
+        self.bind(value, chain);
         let applied = chain.applied.clone()?;
         let bound = match applied.bound {
             LimitBound::AtLeast => Bound::AtLeast(applied.value),
@@ -261,21 +322,103 @@ impl Draft {
         true
     }
 
-    /// Judges a percentage directly; nearer than `margin` to the limit is an advice.
-    pub(super) fn percent(&mut self, value: f64, chain: &LimitChain<Percent>, margin: Percent) {
-        self.limits(chain, |limit| Figure::Percent(limit.percent()));
-        let (Some(applied), Some(value)) = (&chain.applied, Percent::from_percent(value)) else {
-            self.no_limit("limit");
+    /// Judges a second figure of the same item that can be put right, against a limit of its own.
+    ///
+    /// Says nothing when nobody gives a limit for it.
+    pub(super) fn second_figure(
+        &mut self,
+        what: &str,
+        value: Length,
+        u: Length,
+        chain: &LimitChain<Length>,
+    ) {
+        let Some(applied) = &chain.applied else {
             return;
         };
-        let distance = (value.thousandths() - applied.value.thousandths()).abs();
-        if !applied.permits(value) {
-            let stop = dangerous(value, chain);
+        let bound = match applied.bound {
+            LimitBound::AtLeast => Bound::AtLeast(applied.value),
+            LimitBound::AtMost => Bound::AtMost(applied.value),
+        };
+        let proof = conformity::conformity(value, u, bound).proof;
+        let beyond = !applied.permits(value);
+        let source = limit_words(applied);
+        self.aside(applied.value, source, &format!("the limit of the {what}"));
+        self.bind(value, chain);
+        let text = format!("{what} of {value} against {}", applied.value);
+        if applied.may_fail() && proof == Proof::ProvenOut {
             self.fail(
-                format!("it is beyond the limit of {}", applied.source),
-                stop,
+                format!("{text}: beyond the limit, and proven so"),
+                dangerous(value, chain),
             );
-        } else if distance <= margin.thousandths() {
+        } else if beyond {
+            self.advise(
+                format!("{text}: beyond the limit, measure again first"),
+                Urgency::Watch,
+            );
+        } else if proof != Proof::ProvenIn {
+            self.advise(
+                format!("{text}: inside but not proven, measure again first"),
+                Urgency::Watch,
+            );
+        }
+    }
+
+    /// Judges a percentage of brake forces: FAIL when proven out, or beyond with the matching
+    /// complaint; nearer than `margin` to the limit is an advice.
+    pub(super) fn percent(
+        &mut self,
+        (value, u): (f64, f64),
+        chain: &LimitChain<Percent>,
+        complaint_matches: bool,
+        margin: Percent,
+    ) {
+        self.limits(chain, |limit| Figure::Percent(limit.percent()));
+        let (Some(applied), Some(exact)) = (&chain.applied, Percent::from_percent(value)) else {
+            self.no_limit("limit");
+            self.finding.reasons.extend(chain.why_none());
+            return;
+        };
+        self.bind(exact, chain);
+        let limit = applied.value.percent();
+        let bound = match applied.bound {
+            LimitBound::AtLeast => Bound::AtLeast(limit),
+            LimitBound::AtMost => Bound::AtMost(limit),
+        };
+        let beyond = !applied.permits(exact);
+        // A force of nothing has no spread: then the comparison alone decides.
+        let proof = match conformity::conformity_of(value, u, bound) {
+            Ok(conformity) => {
+                self.finding.conformance_probability = Some(conformity.probability);
+                conformity.proof
+            }
+            Err(_) if beyond => Proof::ProvenOut,
+            Err(_) => Proof::NotProven,
+        };
+        self.finding.proof = Some(proof);
+        let distance = (exact.thousandths() - applied.value.thousandths()).abs();
+        match (beyond, proof) {
+            (true, Proof::ProvenOut) => self.fail(
+                format!(
+                    "it is beyond the limit of {}, and proven so",
+                    applied.source
+                ),
+                dangerous(exact, chain),
+            ),
+            (true, _) if complaint_matches => self.fail(
+                format!(
+                    "it is beyond the limit of {}, and the complaint matches",
+                    applied.source
+                ),
+                dangerous(exact, chain),
+            ),
+            (true, _) => self.advise("beyond the limit: measure again first", Urgency::Watch),
+            (false, Proof::ProvenIn) => {}
+            (false, _) => self.advise(
+                "inside the limit but not proven: measure again first",
+                Urgency::Watch,
+            ),
+        }
+        if !beyond && distance <= margin.thousandths() {
             self.advise(
                 format!("within {} points of the limit", margin.percent()),
                 Urgency::Watch,
@@ -291,6 +434,7 @@ impl Draft {
         advise_below: Option<Temperature>,
     ) {
         self.limits(chain, Figure::Temperature);
+        self.bind(value, chain);
         let Some(applied) = &chain.applied else {
             self.no_limit("boiling-point limit");
             return;
@@ -314,6 +458,9 @@ impl Draft {
 
     /// Puts the sentences together.
     pub(super) fn finish(mut self) -> Finding {
+        if self.finding.urgency == Some(Urgency::Stop) {
+            self.fix("a vehicle that must not be driven is never called better");
+        }
         let f = &self.finding;
         let what = subject(f.place, f.item);
         let reason = f

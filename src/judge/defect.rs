@@ -52,12 +52,17 @@ const FASTENERS: &[Defect] = &[
 ];
 const HOSE: &[Defect] = &[
     defect("leak", "hose leaking", Stop),
+    defect("cords", "hose worn to the cords", Stop),
     defect("bulge", "hose bulging", Fail),
-    defect("cords", "hose worn to the cords", Fail),
     defect("twisted", "hose twisted or kinked", Fail),
+    defect("porous", "hose porous", Fail),
+    defect("flattened", "hose flattened", Fail),
+    defect("likely_to_fail", "hose likely to fail soon", Fail),
     defect("cracks", "hose cracked on the surface", Advise),
     defect("chafe", "hose chafed, cords not showing", Advise),
     defect("bracket", "hose clip or bracket loose", Advise),
+    defect("touching", "hose touching another part", Advise),
+    defect("unsupported", "hose not held by its bracket", Advise),
 ];
 const PIPE: &[Defect] = &[
     defect("leak", "pipe or union leaking", Stop),
@@ -66,8 +71,15 @@ const PIPE: &[Defect] = &[
         "pipe wall corroded or chafed by more than a third",
         Fail,
     ),
+    defect("cracked", "pipe cracked", Fail),
+    defect("flattened", "pipe flattened", Fail),
     defect("rust", "pipe rusted on the surface", Advise),
     defect("support", "pipe clip missing", Advise),
+    defect(
+        "chafe",
+        "pipe chafed, less than a third of its wall",
+        Advise,
+    ),
 ];
 const SENSOR: &[Defect] = &[
     defect("cut", "sensor wire cut or shorted", Fail),
@@ -114,15 +126,25 @@ const BOLTS: &[Defect] = &[
 ];
 const PADS: &[Defect] = &[
     defect("metal", "pad worn to metal on metal", Stop),
+    defect("missing", "pad missing", Stop),
     defect("lifting", "friction material lifting from its plate", Fail),
     defect("soaked", "pad soaked with fluid or grease", Fail),
     defect("cracked", "pad cracked through", Fail),
     defect("wrong", "wrong pad fitted", Fail),
+    defect("wrongly_mounted", "pad wrongly mounted", Fail),
     defect("stuck", "pad not free in the carrier", Advise),
     defect("glazed", "pad glazed", Advise),
     defect("chips", "pad chipped at its edge", Advise),
+    defect(
+        "worn_to_indicator",
+        "pad worn to its wear indicator",
+        Advise,
+    ),
+    defect("taper", "pad worn on a slant", Advise),
 ];
 const DISC: &[Defect] = &[
+    defect("insecure", "disc loose on the hub", Stop),
+    defect("missing", "disc missing", Stop),
     defect(
         "crack",
         "disc cracked to its edge, through its face, or at its holes",
@@ -130,12 +152,20 @@ const DISC: &[Defect] = &[
     ),
     defect("scored_deep", "disc scored deeper than 1.5 mm", Fail),
     defect("rusted", "disc rusted over most of a face", Fail),
+    defect("contaminated", "disc wet with oil or grease", Fail),
     defect("crazing", "fine heat cracks on the disc's surface", Advise),
     defect("scored", "disc scored 0.5 to 1.5 mm deep", Advise),
     defect("band", "rusty band on the disc's face", Advise),
     defect("blue", "disc blue from heat", Advise),
     defect("lip", "high lip on the disc's edge", Advise),
     defect("uneven", "uneven contact over the disc's face", Advise),
+    defect("hot_spots", "hot spots on the disc's face", Advise),
+    defect(
+        "inner_face",
+        "inner face worn or rusted more than the outer",
+        Advise,
+    ),
+    defect("obviously_worn", "disc obviously worn", Advise),
 ];
 const HUB: &[Defect] = &[
     defect("rust", "rust on the hub face", Advise),
@@ -148,8 +178,14 @@ const LEVEL: &[Defect] = &[
     defect("low", "fluid below minimum", Advise),
     defect("cap", "fluid cap damaged or loose", Advise),
 ];
-const PEDAL: &[Defect] = &[defect("not_firm", "pedal not firm", Fail)];
-const FLUID: &[Defect] = &[defect("wrong", "wrong grade of brake fluid", Fail)];
+const PEDAL: &[Defect] = &[
+    defect("not_firm", "pedal not firm", Fail),
+    defect("sinks", "pedal sinks under a steady force", Fail),
+];
+const FLUID: &[Defect] = &[
+    defect("wrong", "wrong grade of brake fluid", Fail),
+    defect("contaminated", "brake fluid contaminated", Fail),
+];
 
 /// The defects an item may show, gravest first; empty for items that are only measured.
 #[must_use]

@@ -3,12 +3,13 @@
 use super::case::{Case, Measured};
 use super::decide::Draft;
 use super::finding::{Finding, FitResults, Results};
-use super::{Figure, ItemVerdict, Urgency};
+use super::{Figure, ItemVerdict, Urgency, repeat, voided, wear};
 use crate::job::{Corner, InstrumentKind, Item, Phase, Place, Slot, Symptom, Take};
 use crate::measure::MeasureError;
 use crate::measure::bearing::float;
 use crate::measure::disc::{self, Thickness, ThicknessConditions};
 use crate::measure::runout::{self, RunoutRing};
+use crate::spec::{LimitChain, Policy};
 use crate::units::{Length, Temperature};
 
 /// Judges the thinnest point of the disc.
@@ -35,7 +36,9 @@ pub(super) fn thickness(
         .zip(limit)
         .and_then(|(new, limit)| disc::wear_used(new, limit, ring.t_min).ok());
     draft.value(Figure::Length(ring.t_min), Some(ring.u.mm()));
+    let outlook = outlook(case, corner, phase, &ring, limit);
     draft.results(Results::Thickness {
+        forecast: outlook.as_ref().map(wear::shown),
         t_min_mm: ring.t_min.mm(),
         t_min_point: ring.t_min_point + 1,
         t_mean_mm: ring.t_mean.mm(),
@@ -45,18 +48,11 @@ pub(super) fn thickness(
         wear_fraction: wear.as_ref().map(|wear| wear.wear_fraction),
         u_um: ring.u.um(),
     });
-    if draft.one_way(ring.t_min, ring.u, &chain, "minimum thickness")
-        && let Some(limit) = limit
-    {
-        let left = ring.t_min - limit;
-        let watch = case.policy.disc_left_advise.value;
-        if left >= Length::ZERO && left < watch {
-            draft.advise(
-                format!("less than {watch} left above the limit"),
-                Urgency::Watch,
-            );
-        }
+    thickness_rules(&mut draft, &ring, &chain, case.policy);
+    if let Some(outlook) = &outlook {
+        wear::plan_ahead(case, &mut draft, outlook);
     }
+    machining(spec, &ring, &mut draft);
     if let Some(differs) = chain.mark_differs {
         draft.advise(
             format!(
@@ -66,8 +62,118 @@ pub(super) fn thickness(
             Urgency::Watch,
         );
     }
+    if let Some(words) = repeat::disagreement(case, place, Item::DiscThickness, data, |take| {
+        let other = case.taken(take, InstrumentKind::Micrometer)?;
+        let ring = self::ring(case, &other).ok()?;
+        Some((ring.t_min, ring.u))
+    }) {
+        draft.advise(words, Urgency::Watch);
+    }
+    stuck(&measured, &mut draft);
+    enough(case, &ring, &mut draft);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
+}
+
+/// The thinnest point of a corner's disc, with what speaks against a PASS by it.
+pub(super) fn thinnest(
+    case: &Case<'_>,
+    corner: Corner,
+    data: Phase,
+) -> Option<(Length, Vec<String>)> {
+    let place = Place::Corner(corner);
+    let measured = case.measured(place, Item::DiscThickness, data, InstrumentKind::Micrometer)?;
+    let ring = ring(case, &measured).ok()?;
+    Some((ring.t_min, measured.cautions))
+}
+
+/// What the disc's earlier thicknesses say about the distance left; `None` when there are none.
+fn outlook(
+    case: &Case<'_>,
+    corner: Corner,
+    phase: Phase,
+    ring: &Thickness,
+    limit: Option<Length>,
+) -> Option<wear::Outlook> {
+    let place = Place::Corner(corner);
+    let renewed = phase == Phase::AsLeft && case.renewed(place, Item::DiscThickness);
+    let known = case
+        .job
+        .earlier
+        .iter()
+        .any(|(at, item, ..)| (*at, *item) == (corner, Item::DiscThickness));
+    (known && !renewed).then(|| {
+        wear::outlook(
+            case,
+            corner,
+            Item::DiscThickness,
+            phase,
+            ring.t_min,
+            ring.u,
+            limit,
+        )
+    })
+}
+
+/// A worn disc may still be turned down to the maker's machining figure, not below it.
+fn machining(spec: Option<&crate::spec::DiscSpec>, ring: &Thickness, draft: &mut Draft) {
+    let Some(machine_to) = spec.and_then(|disc| disc.machine_to.as_ref()) else {
+        return;
+    };
+    let source = machine_to.source().unwrap_or("source not stated");
+    draft.aside(
+        machine_to.value,
+        format!("maker: {source}"),
+        "machining only: a disc may be turned down to it, not below it",
+    );
+    if ring.t_min <= machine_to.value {
+        draft.note(format!(
+            "at or below the machine-to thickness of {}: it may not be machined any more",
+            machine_to.value
+        ));
+    }
+}
+
+/// Fewer points than the depth asks for: never a PASS, and with too few of them no inspection.
+fn enough(case: &Case<'_>, ring: &Thickness, draft: &mut Draft) {
+    let (found, planned) = (ring.points.len(), usize::from(case.ring_points()));
+    if found < QUICK_POINTS.min(planned) {
+        draft.incomplete(format!(
+            "the ring is not finished: {found} of {planned} points"
+        ));
+    } else if found < planned.min(FULL_POINTS) {
+        draft.no_pass(format!(
+            "depth insufficient: {found} points, where this inspection takes {planned}"
+        ));
+    }
+}
+
+/// Points of a quick ring.
+const QUICK_POINTS: usize = 4;
+/// Points from which a ring counts as a full one (common practice: 8 or more).
+const FULL_POINTS: usize = 8;
+
+/// Typed readings that are all the same and that nobody confirmed: the gauge may have been in hold.
+fn stuck(measured: &Measured<'_>, draft: &mut Draft) {
+    let readings: Vec<_> = measured
+        .take
+        .slots
+        .iter()
+        .filter(|(slot, _)| matches!(slot, Slot::Point(_)))
+        .filter_map(|(_, readings)| readings.last())
+        .collect();
+    let first = readings.first().map(|reading| reading.event.entered.value);
+    let same = readings.len() >= FULL_POINTS
+        && readings.iter().all(|reading| {
+            Some(reading.event.entered.value) == first
+                && reading.event.source == crate::job::Source::Typed
+        });
+    if same && !readings.iter().any(|reading| reading.event.confirmed) {
+        draft.no_pass(format!(
+            "all {} typed readings are the same: take the ring again",
+            readings.len()
+        ));
+    }
 }
 
 /// Judges the variation of the same ring's thickness.
@@ -97,32 +203,116 @@ pub(super) fn variation(
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).disc_variation();
     let judder = case.complains(Symptom::Judder, phase);
-    if dtv <= ring.dtv_floor {
-        draft.below_floor(dtv, ring.u_dtv, &chain, judder, ring.dtv_floor);
-    } else {
-        draft.correctable(dtv, ring.u_dtv, &chain, judder, "thickness-variation limit");
-        let watch = case.policy.dtv_advise.value;
-        let with_judder = case.policy.dtv_advise_judder.value;
-        if dtv > watch {
-            draft.advise(
-                format!("thickness varies by more than {} µm", watch.um()),
-                Urgency::Watch,
-            );
-        } else if judder && dtv > with_judder {
-            draft.advise(
-                format!(
-                    "thickness varies by more than {} µm and judder is complained of",
-                    with_judder.um()
-                ),
-                Urgency::Watch,
-            );
-        }
-    }
+    variation_rules(
+        &mut draft,
+        (dtv, ring.u_dtv, ring.dtv_floor),
+        &chain,
+        judder,
+        case.policy,
+    );
+    stuck(&measured, &mut draft);
+    enough(case, &ring, &mut draft);
+    after_fitting(case, place, phase, &mut draft);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
 
-fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness, MeasureError> {
+/// The rules for the thinnest point of a ring.
+pub(super) fn thickness_rules(
+    draft: &mut Draft,
+    ring: &Thickness,
+    chain: &LimitChain<Length>,
+    policy: &Policy,
+) {
+    if draft.one_way(ring.t_min, ring.u, chain, "minimum thickness")
+        && let Some(limit) = &chain.applied
+    {
+        let left = ring.t_min - limit.value;
+        let watch = policy.disc_left_advise.value;
+        if left >= Length::ZERO && left < watch {
+            draft.advise(
+                format!("less than {watch} left above the limit"),
+                Urgency::Watch,
+            );
+        }
+    }
+}
+
+/// The rules for a thickness variation with its uncertainty and its noise floor.
+pub(super) fn variation_rules(
+    draft: &mut Draft,
+    (dtv, u, floor): (Length, Length, Length),
+    chain: &LimitChain<Length>,
+    judder: bool,
+    policy: &Policy,
+) {
+    if dtv <= floor {
+        draft.below_floor(dtv, u, chain, judder, floor);
+        return;
+    }
+    draft.correctable(dtv, u, chain, judder, "thickness-variation limit");
+    let watch = policy.dtv_advise.value;
+    let with_judder = policy.dtv_advise_judder.value;
+    if dtv > watch {
+        draft.advise(
+            format!("thickness varies by more than {} µm", watch.um()),
+            Urgency::Watch,
+        );
+    } else if judder && dtv > with_judder {
+        draft.advise(
+            format!(
+                "thickness varies by more than {} µm and judder is complained of",
+                with_judder.um()
+            ),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// The rules for a run-out with its uncertainty and its twice-a-turn part.
+pub(super) fn runout_rules(
+    draft: &mut Draft,
+    (judged, u, order2): (Length, Length, Option<Length>),
+    chain: &LimitChain<Length>,
+    judder: bool,
+    policy: &Policy,
+) {
+    draft.correctable(judged, u, chain, judder, "run-out limit");
+    let watch = policy.runout_advise_judder.value;
+    if judder && judged > watch {
+        draft.advise(
+            format!("more than {watch} and judder is complained of"),
+            Urgency::Watch,
+        );
+    }
+    let saddle = policy.runout_order2_advise.value;
+    if order2.is_some_and(|part| part > saddle) {
+        draft.advise(
+            format!("more than {saddle} of it comes twice a turn"),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// Why a ring whose dial did not return is no measurement.
+pub(super) fn set_up_moved(result: &runout::Runout) -> Option<String> {
+    let error = result.closing_error.unwrap_or_default();
+    (!result.closing_ok).then(|| {
+        format!("invalid: the dial did not return to its start (by {error}): the set-up moved, take the ring again")
+    })
+}
+
+/// A new disc that is not right is measured again and explained before anybody signs for it.
+fn after_fitting(case: &Case<'_>, place: Place, phase: Phase, draft: &mut Draft) {
+    if phase == Phase::AsLeft && case.renewed(place, Item::DiscRunout) && draft.is_worse_than_pass()
+    {
+        draft.note(
+            "a new disc: clean the hub face, clamp and measure again before it is signed for",
+        );
+    }
+}
+
+pub(super) fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness, MeasureError> {
     let conditions = ThicknessConditions {
         zero_error: measured.zero_error,
         disc_temperature: temperature(measured.take),
@@ -136,7 +326,7 @@ fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness, MeasureEr
     )
 }
 
-fn temperature(take: &Take) -> Option<Temperature> {
+pub(super) fn temperature(take: &Take) -> Option<Temperature> {
     let reading = take.slots.get(&Slot::Temperature)?.last()?;
     Some(Temperature::from_millidegrees(reading.event.entered.value))
 }
@@ -150,7 +340,9 @@ pub(super) fn runout(
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::DiscRunout, data, InstrumentKind::DialIndicator)?;
-    let float = bearing(case, corner, data, phase);
+    let float = (!voided(case, place, Item::BearingFloat, data))
+        .then(|| case.standing(place, Item::BearingFloat, data))
+        .and_then(|state| bearing(case, corner, state, phase));
     if float.is_some_and(|float| float.conformance_probability.is_some() && over_limit(&float)) {
         let reason = "invalid: the bearing's end float is over its limit".to_owned();
         return Some(Finding::not_inspected(
@@ -165,11 +357,7 @@ pub(super) fn runout(
         Ok(result) => result,
         Err(error) => return Some(unusable(place, Item::DiscRunout, phase, &error)),
     };
-    if !result.closing_ok {
-        let error = result.closing_error.unwrap_or_default();
-        let reason = format!(
-            "invalid: the dial did not return to its start (by {error}): the set-up moved, take the ring again"
-        );
+    if let Some(reason) = set_up_moved(&result) {
         return Some(Finding::not_inspected(
             place,
             Item::DiscRunout,
@@ -188,6 +376,7 @@ pub(super) fn runout(
             peak_to_peak_mm: fit.peak_to_peak.mm(),
             high_spot_deg: fit.high_spot.degrees(),
             order2_mm: fit.order2.map(Length::mm),
+            order_n_mm: fit.order_n.map(Length::mm),
             residual_mm: fit.residual.mm(),
             u_peak_to_peak_mm: fit.u_peak_to_peak.mm(),
             u_high_spot_deg: fit.u_high_spot.degrees(),
@@ -199,31 +388,40 @@ pub(super) fn runout(
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).disc_runout();
     let judder = case.complains(Symptom::Judder, phase);
-    draft.correctable(result.judged, result.u, &chain, judder, "run-out limit");
-    let watch = case.policy.runout_advise_judder.value;
-    if judder && result.judged > watch {
-        draft.advise(
-            format!("more than {watch} and judder is complained of"),
-            Urgency::Watch,
-        );
+    let order2 = result.fit.as_ref().and_then(|fit| fit.order2);
+    let judged = (result.judged, result.u, order2);
+    runout_rules(&mut draft, judged, &chain, judder, case.policy);
+    if result.swept_below_points {
+        draft.no_pass("the swept value is smaller than what the points show: one was mistyped");
     }
-    let order2 = case.policy.runout_order2_advise.value;
-    if result
-        .fit
-        .as_ref()
-        .and_then(|fit| fit.order2)
-        .is_some_and(|part| part > order2)
-    {
-        draft.advise(
-            format!("more than {order2} of it comes twice a turn"),
-            Urgency::Watch,
-        );
-    }
+    enough_runout(case, &ring, &mut draft);
+    after_fitting(case, place, phase, &mut draft);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
 
-fn clocking(take: &Take) -> u8 {
+/// A full inspection takes a ring by stud; a swept total alone does not show where and why.
+fn enough_runout(case: &Case<'_>, ring: &RunoutRing, draft: &mut Draft) {
+    if case.depth() != crate::job::Depth::Full {
+        return;
+    }
+    let planned = usize::from(case.ring_points());
+    let found = ring.points.len();
+    if found >= planned.min(FULL_POINTS) {
+        return;
+    }
+    if ring.swept.is_some() {
+        draft.no_pass(format!(
+            "depth insufficient: swept, and {found} of {planned} points of the ring"
+        ));
+    } else {
+        draft.incomplete(format!(
+            "the ring is not finished: {found} of {planned} points"
+        ));
+    }
+}
+
+pub(super) fn clocking(take: &Take) -> u8 {
     take.last()
         .and_then(|reading| reading.event.clocking)
         .unwrap_or(0)

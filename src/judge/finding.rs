@@ -3,6 +3,7 @@
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
+use super::overrides::OverrideShown;
 use super::{ItemVerdict, Urgency};
 use crate::job::{Item, Phase, Place};
 use crate::measure::conformity::Proof;
@@ -44,7 +45,7 @@ impl Figure {
 /// What was computed for an item; the field names are those of the `check` commands.
 ///
 /// Lengths are in millimetres unless the name says otherwise, angles in degrees.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 #[serde(untagged)]
 #[allow(missing_docs)] // the names are the fixed JSON interface and say what they are
 pub enum Results {
@@ -60,6 +61,8 @@ pub enum Results {
         #[serde(skip_serializing_if = "Option::is_none")]
         wear_fraction: Option<f64>,
         u_um: f64,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        forecast: Option<ForecastResults>,
     },
     Variation {
         dtv_um: f64,
@@ -132,20 +135,22 @@ pub enum Results {
 }
 
 /// The first-harmonic fit of a run-out ring.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 #[allow(missing_docs)]
 pub struct FitResults {
     pub peak_to_peak_mm: f64,
     pub high_spot_deg: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub order2_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub order_n_mm: Option<f64>,
     pub residual_mm: f64,
     pub u_peak_to_peak_mm: f64,
     pub u_high_spot_deg: f64,
 }
 
 /// A wear forecast, or why there is none.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 #[serde(untagged)]
 #[allow(missing_docs)]
 pub enum ForecastResults {
@@ -154,17 +159,34 @@ pub enum ForecastResults {
         distance_left_km: i64,
         distance_left_lower_km: i64,
         method: String,
+        #[serde(skip_serializing_if = "std::ops::Not::not")]
+        accelerating: bool,
     },
     None {
         no_forecast: String,
     },
 }
 
+impl ForecastResults {
+    /// Whether the part wears much faster than before.
+    #[must_use]
+    pub const fn accelerates(&self) -> bool {
+        matches!(
+            self,
+            Self::Known {
+                accelerating: true,
+                ..
+            }
+        )
+    }
+}
+
 /// A limit as it was applied or passed over.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LimitShown {
     /// The limit.
     #[serde(serialize_with = "number")]
+    #[schemars(with = "f64")]
     pub limit: Figure,
     /// Its unit.
     pub unit: &'static str,
@@ -214,6 +236,12 @@ pub struct Finding {
     pub sentence: String,
     /// The numbers in one line.
     pub technical: String,
+    /// What somebody asked this verdict to be instead, and whether that stands.
+    pub overrides: Vec<OverrideShown>,
+    /// Why no override may make it less severe; empty when one may.
+    pub(crate) fixed: String,
+    /// Whether an override may not make it a PASS.
+    pub(crate) no_pass: bool,
 }
 
 impl Finding {
@@ -240,6 +268,9 @@ impl Finding {
             ),
             technical: String::new(),
             reasons: vec![reason],
+            overrides: Vec::new(),
+            fixed: String::new(),
+            no_pass: false,
         }
     }
 
@@ -277,6 +308,9 @@ impl Serialize for Finding {
         map.serialize_entry("reasons", &self.reasons)?;
         map.serialize_entry("limits", &self.limits)?;
         map.serialize_entry("results", &self.results)?;
+        if !self.overrides.is_empty() {
+            map.serialize_entry("overrides", &self.overrides)?;
+        }
         map.end()
     }
 }

@@ -1,27 +1,26 @@
 //! Pads, linings and drums.
 
-use super::case::Case;
+use super::case::{Case, Measured};
 use super::decide::Draft;
 use super::disc::unusable;
-use super::finding::{Finding, ForecastResults, Results};
-use super::{Figure, Urgency};
-use crate::job::{Axle, Corner, InstrumentKind, Item, Phase, Place, Slot};
+use super::finding::{Finding, Results};
+use super::{Figure, Urgency, repeat, wear};
+use crate::job::{Axle, Corner, InstrumentKind, Item, Part, Phase, Place, Slot, Take};
 use crate::measure::disc::wear_used;
 use crate::measure::drum;
 use crate::measure::pad::{self, PadReadings, Pads};
-use crate::measure::wear::{self, Forecast, ForecastMethod, NoForecast, Visit};
-use crate::spec::{FrictionSpec, LimitChain};
-use crate::units::{Distance, Length};
+use crate::spec::{FrictionSpec, LimitChain, Policy};
+use crate::units::Length;
 
-/// The evaluated pads of a corner.
-pub(super) fn pads_of(case: &Case<'_>, corner: Corner, data: Phase) -> Option<Pads> {
+/// The evaluated pads of a corner, with what speaks against a PASS by them.
+pub(super) fn pads_of(case: &Case<'_>, corner: Corner, data: Phase) -> Option<(Pads, Vec<String>)> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
-    let readings = pad_readings(measured.take);
-    pad::pads(&readings, &measured.gauge).ok()
+    let pads = pad::pads(&pad_readings(measured.take), &measured.gauge).ok()?;
+    Some((pads, measured.cautions))
 }
 
-fn pad_readings(take: &crate::job::Take) -> PadReadings {
+pub(super) fn pad_readings(take: &Take) -> PadReadings {
     let last = |rs: Vec<Vec<Length>>| rs.iter().filter_map(|r| r.last().copied()).collect();
     PadReadings {
         inner: last(take.lengths(Slot::Inner)),
@@ -33,8 +32,15 @@ fn pad_readings(take: &crate::job::Take) -> PadReadings {
 pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
-    let pads = match pad::pads(&pad_readings(measured.take), &measured.gauge) {
+    let readings = pad_readings(measured.take);
+    let pads = match pad::pads(&readings, &measured.gauge) {
         Ok(pads) => pads,
+        Err(error) if readings.inner.is_empty() != readings.outer.is_empty() => {
+            return Some(
+                one_pad(case, corner, phase, &readings, &measured)
+                    .unwrap_or_else(|| unusable(place, Item::PadsThickness, phase, &error)),
+            );
+        }
         Err(error) => return Some(unusable(place, Item::PadsThickness, phase, &error)),
     };
     let mut draft = Draft::new(place, Item::PadsThickness, phase);
@@ -43,14 +49,15 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
     let friction = axle.and_then(|axle| axle.pads.as_ref());
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).pads();
-    let forecast = forecast(
+    let limit = chain.applied.as_ref().map(|limit| limit.value);
+    let forecast = wear::outlook(
         case,
         corner,
         Item::PadsThickness,
         phase,
         pads.min,
         pads.u,
-        &chain,
+        limit,
     );
     draft.results(Results::Friction {
         min_mm: pads.min.mm(),
@@ -62,20 +69,82 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         inner_outer_mm: Some(pads.inner_outer.mm()),
         wear_fraction: used(friction, &chain, pads.min),
         u_um: pads.u.um(),
-        forecast: shown(&forecast),
+        forecast: wear::shown(&forecast),
     });
-    draft.one_way(pads.min, pads.u, &chain, "minimum pad thickness");
-    stop_below_half(case, &mut draft, friction, pads.min);
-    let plan = case.policy.pads_plan.value;
-    if pads.min <= plan {
-        draft.advise(
-            format!("at or below {plan}, where a change is planned"),
-            Urgency::Watch,
-        );
+    let maker = friction.and_then(FrictionSpec::min_friction);
+    pad_rules(&mut draft, (pads.min, pads.u), &chain, maker, case.policy);
+    if case.defect_code(place, Item::SensorWear, phase) == Some("lamp") {
+        draft.advise("the pad-wear lamp is on", Urgency::Watch);
     }
-    plan_ahead(case, &mut draft, &forecast);
+    basis_unknown(friction, &mut draft);
+    wear::plan_ahead(case, &mut draft, &forecast);
+    if let Some(words) = repeat::disagreement(case, place, Item::PadsThickness, data, |take| {
+        let pads = pad::pads(&pad_readings(take), &measured.gauge).ok()?;
+        Some((pads.min, pads.u))
+    }) {
+        draft.advise(words, Urgency::Watch);
+    }
+    cause_not_cured(case, place, phase, &mut draft);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
+}
+
+/// One pad was measured and the other was not: what is too thin is too thin, the rest is not done.
+fn one_pad(
+    case: &Case<'_>,
+    corner: Corner,
+    phase: Phase,
+    readings: &PadReadings,
+    measured: &Measured<'_>,
+) -> Option<Finding> {
+    let missing = if readings.inner.is_empty() {
+        "inner"
+    } else {
+        "outer"
+    };
+    let given: Vec<Length> = readings
+        .inner
+        .iter()
+        .chain(&readings.outer)
+        .copied()
+        .collect();
+    let pad = pad::lining(&given, &measured.gauge).ok()?;
+    let mut draft = Draft::new(Place::Corner(corner), Item::PadsThickness, phase);
+    draft.value(Figure::Length(pad.min), Some(pad.u.mm()));
+    let facts = case.facts(Some(corner.axle()));
+    let chain = case.sources(&facts).pads();
+    draft.one_way(pad.min, pad.u, &chain, "minimum pad thickness");
+    let friction = case.axle(corner.axle()).and_then(|axle| axle.pads.as_ref());
+    let maker = friction.and_then(FrictionSpec::min_friction);
+    stop_below_half(case.policy, &mut draft, maker, pad.min);
+    draft.incomplete(format!("the {missing} pad was not measured"));
+    Some(draft.finish())
+}
+
+/// A maker's minimum that may or may not include the backing plate can clear no pad.
+fn basis_unknown(friction: Option<&FrictionSpec>, draft: &mut Draft) {
+    if friction.is_some_and(|friction| friction.min.is_some() && friction.basis.is_none()) {
+        draft.no_pass(
+            "the sheet's minimum does not say whether it includes the backing plate, so nothing is passed by it",
+        );
+    }
+}
+
+/// New pads beside a pin or piston that is still seized: the next set goes the same way.
+fn cause_not_cured(case: &Case<'_>, place: Place, phase: Phase, draft: &mut Draft) {
+    let fitted = case.job.fitted_at(place).any(|f| f.part == Part::Pads);
+    if phase != Phase::AsLeft || !fitted {
+        return;
+    }
+    for (item, what) in [(Item::SlidePins, "slide pin"), (Item::Piston, "piston")] {
+        if case.defect_code(place, item, phase) == Some("seized") {
+            draft.fail(
+                format!("new pads, but the {what} is still seized: the cause is not cured"),
+                false,
+            );
+            draft.fix(format!("the {what} is still seized"));
+        }
+    }
 }
 
 /// Judges the difference between inner and outer pad.
@@ -86,25 +155,20 @@ pub(super) fn inner_outer(
     phase: Phase,
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
-    let pads = pads_of(case, corner, data)?;
+    let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
+    let readings = pad_readings(measured.take);
+    let pads = match pad::pads(&readings, &measured.gauge) {
+        Ok(pads) => pads,
+        Err(error) => return Some(unusable(place, Item::PadsInnerOuter, phase, &error)),
+    };
     let difference = pads.inner_outer;
     let mut draft = Draft::new(place, Item::PadsInnerOuter, phase);
     draft.value(Figure::Length(difference.abs()), None);
     draft.results(Results::Difference {
         difference_mm: difference.mm(),
     });
-    let allowed = case.policy.pads_inner_outer.value;
-    if difference.abs() > allowed {
-        let thinner = if difference < Length::ZERO {
-            "inner"
-        } else {
-            "outer"
-        };
-        draft.advise(
-            format!("the {thinner} pad is more than {allowed} thinner than the other"),
-            Urgency::Watch,
-        );
-    }
+    inner_outer_rules(&mut draft, difference, case.policy);
+    draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
 
@@ -139,14 +203,15 @@ pub(super) fn linings(
         .and_then(|axle| axle.linings.as_ref());
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).linings();
-    let forecast = forecast(
+    let limit = chain.applied.as_ref().map(|limit| limit.value);
+    let forecast = wear::outlook(
         case,
         corner,
         Item::LiningsThickness,
         phase,
         linings.min,
         linings.u,
-        &chain,
+        limit,
     );
     draft.results(Results::Friction {
         min_mm: linings.min.mm(),
@@ -158,22 +223,13 @@ pub(super) fn linings(
         inner_outer_mm: None,
         wear_fraction: used(friction, &chain, linings.min),
         u_um: linings.u.um(),
-        forecast: shown(&forecast),
+        forecast: wear::shown(&forecast),
     });
-    draft.one_way(linings.min, linings.u, &chain, "minimum lining thickness");
-    stop_below_half(case, &mut draft, friction, linings.min);
-    let margin = case.policy.linings_margin.value;
-    if chain
-        .applied
-        .as_ref()
-        .is_some_and(|limit| linings.min <= limit.value + margin)
-    {
-        draft.advise(
-            format!("{margin} or less is left above the limit"),
-            Urgency::Watch,
-        );
-    }
-    plan_ahead(case, &mut draft, &forecast);
+    let maker = friction.and_then(FrictionSpec::min_friction);
+    let thinnest = (linings.min, linings.u);
+    lining_rules(&mut draft, thinnest, &chain, maker, case.policy);
+    basis_unknown(friction, &mut draft);
+    wear::plan_ahead(case, &mut draft, &forecast);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
@@ -218,6 +274,14 @@ pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         u_um: drum.u.um(),
     });
     draft.one_way(drum.max, drum.u, &chain, "maximum drum diameter");
+    // A difference with one gauge loses the systematic parts: √2·√(s² + d²/12).
+    let u = Length::from_mm(2f64.sqrt() * measured.gauge.noise_mm()).unwrap_or(drum.u);
+    draft.second_figure(
+        "ovality",
+        drum.ovality,
+        u,
+        &case.sources(&facts).drum_ovality(),
+    );
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
@@ -228,10 +292,10 @@ pub(super) fn left_right(
     axle: Axle,
     item: Item,
     phase: Phase,
-    thinnest: impl Fn(Corner) -> Option<Length>,
+    thinnest: impl Fn(Corner) -> Option<(Length, Vec<String>)>,
 ) -> Option<Finding> {
     let [left, right] = axle.corners();
-    let (left, right) = (thinnest(left)?, thinnest(right)?);
+    let ((left, cautions), (right, others)) = (thinnest(left)?, thinnest(right)?);
     let difference = left - right;
     let mut draft = Draft::new(Place::Axle(axle), item, phase);
     draft.value(Figure::Length(difference.abs()), None);
@@ -253,6 +317,8 @@ pub(super) fn left_right(
             Urgency::Watch,
         );
     }
+    let both: std::collections::BTreeSet<String> = cautions.into_iter().chain(others).collect();
+    draft.cautions(&both.into_iter().collect::<Vec<_>>());
     Some(draft.finish())
 }
 
@@ -264,15 +330,68 @@ fn used(friction: Option<&FrictionSpec>, chain: &LimitChain<Length>, min: Length
         .map(|wear| wear.wear_fraction)
 }
 
-/// Friction below half of the maker's minimum is not to be driven.
-fn stop_below_half(
-    case: &Case<'_>,
+/// The rules for the thinnest pad.
+pub(super) fn pad_rules(
     draft: &mut Draft,
-    friction: Option<&FrictionSpec>,
-    min: Length,
+    (min, u): (Length, Length),
+    chain: &LimitChain<Length>,
+    maker: Option<Length>,
+    policy: &Policy,
 ) {
-    let share = case.policy.friction_stop.value;
-    if let Some(limit) = friction.and_then(FrictionSpec::min_friction)
+    draft.one_way(min, u, chain, "minimum pad thickness");
+    stop_below_half(policy, draft, maker, min);
+    let plan = policy.pads_plan.value;
+    if min <= plan {
+        draft.advise(
+            format!("at or below {plan}, where a change is planned"),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// The rules for the thinnest lining.
+pub(super) fn lining_rules(
+    draft: &mut Draft,
+    (min, u): (Length, Length),
+    chain: &LimitChain<Length>,
+    maker: Option<Length>,
+    policy: &Policy,
+) {
+    draft.one_way(min, u, chain, "minimum lining thickness");
+    stop_below_half(policy, draft, maker, min);
+    let margin = policy.linings_margin.value;
+    if chain
+        .applied
+        .as_ref()
+        .is_some_and(|limit| min <= limit.value + margin)
+    {
+        draft.advise(
+            format!("{margin} or less is left above the limit"),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// The rule for inner minus outer pad.
+pub(super) fn inner_outer_rules(draft: &mut Draft, difference: Length, policy: &Policy) {
+    let allowed = policy.pads_inner_outer.value;
+    if difference.abs() > allowed {
+        let thinner = if difference < Length::ZERO {
+            "inner"
+        } else {
+            "outer"
+        };
+        draft.advise(
+            format!("the {thinner} pad is more than {allowed} thinner than the other"),
+            Urgency::Watch,
+        );
+    }
+}
+
+/// Friction below half of the maker's minimum is not to be driven.
+fn stop_below_half(policy: &Policy, draft: &mut Draft, maker: Option<Length>, min: Length) {
+    let share = policy.friction_stop.value;
+    if let Some(limit) = maker
         && i128::from(min.nm()) * 100_000 < i128::from(limit.nm()) * i128::from(share.thousandths())
     {
         draft.fail(
@@ -282,106 +401,5 @@ fn stop_below_half(
             ),
             true,
         );
-    }
-}
-
-/// A forecast, or why there is none.
-type Outlook = Result<Forecast, String>;
-
-const fn visit(odometer: Distance, thickness: Length) -> Visit {
-    Visit {
-        odometer,
-        thickness,
-        u: None,
-        new_parts: false,
-    }
-}
-
-fn forecast(
-    case: &Case<'_>,
-    corner: Corner,
-    item: Item,
-    phase: Phase,
-    min: Length,
-    u: Length,
-    chain: &LimitChain<Length>,
-) -> Outlook {
-    let fitted = phase == Phase::AsLeft
-        && case
-            .job
-            .fitted_at(Place::Corner(corner))
-            .any(|f| super::voids(f.part, item));
-    let mut visits: Vec<Visit> = case
-        .job
-        .earlier
-        .iter()
-        .filter(|(c, i, ..)| *c == corner && *i == item && !fitted)
-        .map(|(_, _, odometer, thickness)| visit(*odometer, *thickness))
-        .collect();
-    let odometer = case
-        .job
-        .opening
-        .as_ref()
-        .map_or(Distance::ZERO, |o| o.odometer);
-    visits.push(visit(odometer, min));
-    let limit = chain
-        .applied
-        .as_ref()
-        .ok_or("no forecast: no limit is on file")?
-        .value;
-    wear::forecast(&visits, limit, u).map_err(|why: NoForecast| why.to_string())
-}
-
-fn shown(outlook: &Outlook) -> ForecastResults {
-    match outlook {
-        Ok(forecast) => ForecastResults::Known {
-            rate_mm_per_1000km: forecast.rate_mm_per_1000km,
-            distance_left_km: whole_km(forecast.distance_left),
-            distance_left_lower_km: whole_km(forecast.distance_left_lower),
-            method: method_words(forecast.method).to_owned(),
-        },
-        Err(why) => ForecastResults::None {
-            no_forecast: why.clone(),
-        },
-    }
-}
-
-const fn method_words(method: ForecastMethod) -> &'static str {
-    match method {
-        ForecastMethod::KnownUncertainty => "line through the visits, known reading uncertainty",
-        ForecastMethod::ResidualSpread => "line through the visits, spread of the residuals",
-        ForecastMethod::OneVisit => "one visit, fitting known",
-    }
-}
-
-fn whole_km(distance: Distance) -> i64 {
-    distance.mm().div_euclid(1_000_000)
-}
-
-/// A forecast that reaches the limit before the next service is an advice with that distance; and
-/// any advice with a forecast carries it.
-fn plan_ahead(case: &Case<'_>, draft: &mut Draft, outlook: &Outlook) {
-    let Ok(forecast) = outlook else { return };
-    let odometer = case
-        .job
-        .opening
-        .as_ref()
-        .map_or(Distance::ZERO, |o| o.odometer);
-    let until = whole_km(odometer + forecast.distance_left_lower);
-    let urgency = Urgency::By {
-        km: Some(until),
-        date: None,
-    };
-    let service = case.sheet.service.distance.as_ref().map(|d| d.value);
-    if service.is_some_and(|service| forecast.distance_left_lower < service) {
-        draft.advise(
-            format!(
-                "may reach its limit in {} km, before the next service",
-                whole_km(forecast.distance_left_lower)
-            ),
-            urgency,
-        );
-    } else {
-        draft.sharpen(urgency);
     }
 }

@@ -6,15 +6,22 @@
 //! complaint as it then stands. Verdicts roll up item → corner → axle → vehicle, the worst wins.
 
 mod case;
+mod causes;
+pub mod check;
+mod clocking;
 mod decide;
 pub mod defect;
 mod disc;
 mod finding;
 mod friction;
 mod look;
+mod overrides;
 pub mod plausible;
+mod repeat;
 mod vehicle;
 mod verdict;
+mod wear;
+pub mod why;
 mod words;
 
 use std::collections::BTreeMap;
@@ -22,12 +29,14 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 pub use case::{Case, allowed_zero_error};
+pub use causes::Cause;
+pub use clocking::clocking_of;
 pub use finding::{Figure, Finding, FitResults, ForecastResults, LimitShown, Results};
+pub use overrides::{OverrideListed, OverrideShown};
 pub use vehicle::calliper_fasteners;
 pub use verdict::{ItemVerdict, Urgency, Verdict, worst};
 
-use crate::job::{Axle, Corner, Item, Job, Kind, Part, Phase, Place};
-use crate::units::Length;
+use crate::job::{Axle, Corner, Depth, Item, Job, Kind, Part, Phase, Place};
 
 /// Version of the rules a verdict was reached by; a record names it, and every version stays in
 /// the program.
@@ -59,6 +68,12 @@ pub struct Judgement {
     pub axles: BTreeMap<Axle, PlaceJudgement>,
     /// The vehicle's own items.
     pub vehicle: PlaceJudgement,
+    /// Likely causes, the strongest first; they change no verdict.
+    pub causes: Vec<Cause>,
+    /// Every verdict somebody set aside, and whether that stands.
+    pub overrides: Vec<OverrideListed>,
+    /// How deep the inspection went.
+    pub depth: Depth,
 }
 
 impl Judgement {
@@ -69,6 +84,12 @@ impl Judgement {
             .chain(self.axles.values())
             .chain(std::iter::once(&self.vehicle))
             .flat_map(|place| &place.items)
+    }
+
+    /// What keeps the vehicle from being driven as it leaves.
+    pub fn stops(&self) -> impl Iterator<Item = &Finding> {
+        self.standing(Phase::AsLeft)
+            .filter(|finding| finding.urgency == Some(Urgency::Stop))
     }
 
     /// The findings of one state: as found, or as the vehicle leaves.
@@ -98,12 +119,20 @@ fn standing(items: &[Finding], phase: Phase) -> Vec<&Finding> {
         .collect()
 }
 
-/// Judges a job.
+/// Judges a job, and adds the likely causes.
 ///
 /// # Errors
 /// None: what cannot be judged is NOT INSPECTED or NO LIMIT with its reason.
 #[must_use]
 pub fn judge(case: &Case<'_>) -> Judgement {
+    let mut judgement = verdicts(case);
+    judgement.causes = causes::causes(case, &judgement);
+    judgement
+}
+
+/// Judges a job without looking for causes: every verdict is settled here.
+#[must_use]
+pub fn verdicts(case: &Case<'_>) -> Judgement {
     let corners: BTreeMap<Corner, PlaceJudgement> = Job::corners_of(axle_count(case))
         .map(|corner| (corner, gather(corner_findings(case, corner))))
         .collect();
@@ -126,10 +155,15 @@ pub fn judge(case: &Case<'_>) -> Judgement {
         corners,
         axles,
         vehicle,
+        causes: Vec::new(),
+        overrides: Vec::new(),
+        depth: case.depth(),
     };
     judgement.as_found = worst(judgement.standing(Phase::AsFound).map(|f| f.verdict));
     judgement.as_left = worst(judgement.standing(Phase::AsLeft).map(|f| f.verdict));
     judgement.verdict = judgement.as_left;
+    judgement.overrides =
+        overrides::list(case, judgement.findings().collect::<Vec<_>>().into_iter());
     judgement
 }
 
@@ -158,9 +192,12 @@ fn corner_findings(case: &Case<'_>, corner: Corner) -> Vec<Finding> {
             judge_corner(case, corner, item, data, phase)
         }));
     }
-    findings.extend(vehicle::calliper_torque(case, corner));
+    let mut refit: Vec<Finding> = vehicle::calliper_torque(case, corner).into_iter().collect();
     if case.due_at_refit(Item::TorqueWheel) {
-        findings.push(vehicle::wheel_torque(case, corner));
+        refit.push(vehicle::wheel_torque(case, corner));
+    }
+    for finding in refit {
+        findings.extend(settle(case, None, Some(finding), false));
     }
     findings
 }
@@ -242,19 +279,6 @@ fn graver(seen: Finding, measured: Finding) -> Finding {
 fn axle_findings(case: &Case<'_>, axle: Axle) -> Vec<Finding> {
     let place = Place::Axle(axle);
     let mut findings = Vec::new();
-    let thickness = |corner: Corner, data: Phase, phase: Phase| -> Option<Length> {
-        match disc::thickness(case, corner, data, phase)?.value? {
-            Figure::Length(length) => Some(length),
-            _ => None,
-        }
-    };
-    let state = |phase: Phase, corner: Corner, item: Item| {
-        if phase == Phase::AsLeft && case.job.touched(Place::Corner(corner), item, Phase::AsLeft) {
-            Phase::AsLeft
-        } else {
-            Phase::AsFound
-        }
-    };
     for item in case
         .axle_items(axle)
         .into_iter()
@@ -270,27 +294,34 @@ fn axle_findings(case: &Case<'_>, axle: Axle) -> Vec<Finding> {
                 if voided(case, Place::Corner(corner), source, phase) {
                     return None;
                 }
-                let data = state(phase, corner, source);
+                let data = case.standing(Place::Corner(corner), source, phase);
                 if item == Item::AxlePadDifference {
-                    friction::pads_of(case, corner, data).map(|pads| pads.min)
+                    friction::pads_of(case, corner, data)
+                        .map(|(pads, cautions)| (pads.min, cautions))
                 } else {
-                    thickness(corner, data, phase)
+                    disc::thinnest(case, corner, data)
                 }
             })
         };
-        findings.extend(pair(judged(Phase::AsFound), judged(Phase::AsLeft)));
+        let again = |corner: Corner| {
+            let place = Place::Corner(corner);
+            let source = if item == Item::AxlePadDifference {
+                Item::PadsThickness
+            } else {
+                Item::DiscThickness
+            };
+            case.job.touched(place, source, Phase::AsLeft)
+        };
+        let reused = !axle.corners().into_iter().any(again);
+        let (found, left) = (judged(Phase::AsFound), judged(Phase::AsLeft));
+        findings.extend(settle(case, found, left, reused));
     }
-    let data = if case
-        .job
-        .touched(Place::Vehicle, Item::ServiceEfficiency, Phase::AsLeft)
-    {
-        Phase::AsLeft
-    } else {
-        Phase::AsFound
-    };
-    findings.extend(pair(
+    let data = case.standing(Place::Vehicle, Item::ServiceEfficiency, Phase::AsLeft);
+    findings.extend(settle(
+        case,
         vehicle::imbalance(case, axle, Phase::AsFound, Phase::AsFound),
         vehicle::imbalance(case, axle, data, Phase::AsLeft),
+        data == Phase::AsFound,
     ));
     debug_assert!(findings.iter().all(|finding| finding.place == place));
     findings
@@ -326,7 +357,7 @@ fn vehicle_findings(case: &Case<'_>) -> Vec<Finding> {
         }));
     }
     if case.due_at_refit(Item::PedalFirm) {
-        findings.push(vehicle::pedal(case));
+        findings.extend(settle(case, None, Some(vehicle::pedal(case)), false));
     }
     findings
 }
@@ -349,7 +380,8 @@ fn both_phases(
     let found =
         judge_item(Phase::AsFound, Phase::AsFound).unwrap_or_else(|| missing(Phase::AsFound));
     let source = source_item(item);
-    let left = if case.job.touched(place, source, Phase::AsLeft) {
+    let again = case.job.touched(place, source, Phase::AsLeft);
+    let left = if again {
         judge_item(Phase::AsLeft, Phase::AsLeft).unwrap_or_else(|| missing(Phase::AsLeft))
     } else if voided(case, place, source, Phase::AsLeft) {
         let reason = "a new part was fitted and not yet measured".to_owned();
@@ -357,7 +389,23 @@ fn both_phases(
     } else {
         judge_item(Phase::AsFound, Phase::AsLeft).unwrap_or_else(|| missing(Phase::AsLeft))
     };
-    pair(Some(found), Some(left))
+    settle(case, Some(found), Some(left), !again)
+}
+
+/// Applies what people set aside, and keeps the finding as left only where it differs. An override
+/// as found goes on speaking as left when nothing was looked at again (`reused`).
+fn settle(
+    case: &Case<'_>,
+    found: Option<Finding>,
+    left: Option<Finding>,
+    reused: bool,
+) -> Vec<Finding> {
+    let both: &[Phase] = &[Phase::AsFound, Phase::AsLeft];
+    let left_phases = if reused { both } else { &[Phase::AsLeft] };
+    pair(
+        found.map(|finding| overrides::apply(case, finding, &[Phase::AsFound])),
+        left.map(|finding| overrides::apply(case, finding, left_phases)),
+    )
 }
 
 fn pair(found: Option<Finding>, left: Option<Finding>) -> Vec<Finding> {

@@ -57,7 +57,7 @@ impl<T: PartialOrd + Copy> Bound<T> {
 }
 
 /// How well a verdict is supported by its measurement.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Proof {
     /// Conformance probability of at least 95 %.

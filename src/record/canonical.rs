@@ -4,11 +4,14 @@
 //! refuses what two readers could understand differently: a key given twice, bytes that are not
 //! UTF-8, text after the end.
 
+use std::borrow::Cow;
 use std::cell::RefCell;
+use std::collections::HashSet;
 use std::fmt::Write as _;
 use std::io::{self, Read};
+use std::marker::PhantomData;
 
-use serde::de::{DeserializeSeed, Deserializer, Error as _, MapAccess, SeqAccess, Visitor};
+use serde::de::{DeserializeSeed, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_json::{Map, Number, Value};
 use sha2::{Digest, Sha256, Sha512};
 
@@ -27,14 +30,19 @@ pub struct Limits {
     pub values: usize,
 }
 
-impl Default for Limits {
+impl Limits {
     /// 64 MiB, 64 levels, one million values: far above any job, and well within a laptop.
+    pub const DEFAULT: Self = Self {
+        bytes: 64 << 20,
+        depth: 64,
+        values: 1_000_000,
+    };
+}
+
+impl Default for Limits {
+    /// [`Limits::DEFAULT`].
     fn default() -> Self {
-        Self {
-            bytes: 64 << 20,
-            depth: 64,
-            values: 1_000_000,
-        }
+        Self::DEFAULT
     }
 }
 
@@ -176,6 +184,21 @@ pub fn read_bounded(stream: impl Read, limit: usize) -> Result<Vec<u8>, JsonErro
 /// ));
 /// ```
 pub fn parse_json(bytes: &[u8], limits: &Limits) -> Result<Value, JsonError> {
+    read(bytes, limits)
+}
+
+/// Checks that bytes are strict JSON, without building a value.
+///
+/// Accepts exactly what [`parse_json`] accepts.
+///
+/// # Errors
+///
+/// As [`parse_json`].
+pub fn check_json(bytes: &[u8], limits: &Limits) -> Result<(), JsonError> {
+    read(bytes, limits)
+}
+
+fn read<B: Build>(bytes: &[u8], limits: &Limits) -> Result<B, JsonError> {
     if bytes.len() > limits.bytes {
         return Err(JsonError::TooLong {
             limit: limits.bytes,
@@ -192,12 +215,107 @@ pub fn parse_json(bytes: &[u8], limits: &Limits) -> Result<Value, JsonError> {
         limits,
         depth: 0,
         state: &state,
+        built: PhantomData,
     };
     let mut reader = serde_json::Deserializer::from_str(text);
     let read = seed
         .deserialize(&mut reader)
         .and_then(|value| reader.end().map(|()| value));
     read.map_err(|error| locate(error, state.into_inner().fault, limits))
+}
+
+/// What is made of the JSON that is read: a value, or nothing.
+trait Build: Sized {
+    type Members: Default;
+    fn scalar(value: impl FnOnce() -> Value) -> Self;
+    fn array(items: Vec<Self>) -> Self;
+    fn put(object: &mut Self::Members, key: &str, value: Self);
+    fn object(object: Self::Members) -> Self;
+}
+
+impl Build for Value {
+    type Members = Map<String, Self>;
+
+    fn scalar(value: impl FnOnce() -> Value) -> Self {
+        value()
+    }
+
+    fn array(items: Vec<Self>) -> Self {
+        Self::Array(items)
+    }
+
+    fn put(object: &mut Self::Members, key: &str, value: Self) {
+        object.insert(key.to_owned(), value);
+    }
+
+    fn object(object: Self::Members) -> Self {
+        Self::Object(object)
+    }
+}
+
+impl Build for () {
+    type Members = ();
+
+    fn scalar(_: impl FnOnce() -> Value) -> Self {}
+
+    fn array(_: Vec<Self>) -> Self {}
+
+    fn put((): &mut Self::Members, _: &str, (): Self) {}
+
+    fn object((): Self::Members) -> Self {}
+}
+
+/// The keys of one object: a short list is searched, a long one hashed.
+#[derive(Default)]
+struct Keys<'de> {
+    few: Vec<Cow<'de, str>>,
+    many: HashSet<Cow<'de, str>>,
+}
+
+impl<'de> Keys<'de> {
+    const FEW: usize = 32;
+
+    /// Adds a key; false if it was there.
+    fn add(&mut self, key: Cow<'de, str>) -> bool {
+        if self.many.is_empty() {
+            if self.few.contains(&key) {
+                return false;
+            }
+            self.few.push(key);
+            if self.few.len() > Self::FEW {
+                self.many = self.few.drain(..).collect();
+            }
+            return true;
+        }
+        self.many.insert(key)
+    }
+}
+
+/// Reads a key without copying it, where it has no escapes.
+struct Key;
+
+impl<'de> DeserializeSeed<'de> for Key {
+    type Value = Cow<'de, str>;
+
+    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Self::Value, D::Error> {
+        deserializer.deserialize_str(self)
+    }
+}
+
+impl<'de> Visitor<'de> for Key {
+    type Value = Cow<'de, str>;
+
+    fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("a key")
+    }
+
+    fn visit_borrowed_str<E>(self, key: &'de str) -> Result<Self::Value, E> {
+        Ok(Cow::Borrowed(key))
+    }
+
+    fn visit_str<E>(self, key: &str) -> Result<Self::Value, E> {
+        Ok(Cow::Owned(key.to_owned()))
+    }
 }
 
 /// What went wrong beside the parser's own complaints; serde's errors carry only text.
@@ -233,14 +351,23 @@ fn locate(error: serde_json::Error, fault: Option<Fault>, limits: &Limits) -> Js
 /// The parser's own recursion limit is 128; we stop before it so that the error is ours.
 const PARSER_DEPTH: usize = 126;
 
-#[derive(Clone, Copy)]
-struct Strict<'a> {
+struct Strict<'a, B> {
     limits: &'a Limits,
     depth: usize,
     state: &'a RefCell<State>,
+    built: PhantomData<B>,
 }
 
-impl Strict<'_> {
+// Derived, these would ask the same of what is built.
+impl<B> Clone for Strict<'_, B> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+
+impl<B> Copy for Strict<'_, B> {}
+
+impl<B> Strict<'_, B> {
     fn fail<E: serde::de::Error>(self, fault: Fault) -> E {
         self.state.borrow_mut().fault = Some(fault);
         E::custom("refused")
@@ -255,10 +382,10 @@ impl Strict<'_> {
     }
 }
 
-impl<'de> DeserializeSeed<'de> for Strict<'_> {
-    type Value = Value;
+impl<'de, B: Build> DeserializeSeed<'de> for Strict<'_, B> {
+    type Value = B;
 
-    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Value, D::Error> {
+    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<B, D::Error> {
         let values = {
             let mut state = self.state.borrow_mut();
             state.values += 1;
@@ -271,64 +398,60 @@ impl<'de> DeserializeSeed<'de> for Strict<'_> {
     }
 }
 
-impl<'de> Visitor<'de> for Strict<'_> {
-    type Value = Value;
+impl<'de, B: Build> Visitor<'de> for Strict<'_, B> {
+    type Value = B;
 
     fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str("a JSON value")
     }
 
-    fn visit_unit<E>(self) -> Result<Value, E> {
-        Ok(Value::Null)
+    fn visit_unit<E>(self) -> Result<B, E> {
+        Ok(B::scalar(|| Value::Null))
     }
 
-    fn visit_bool<E>(self, value: bool) -> Result<Value, E> {
-        Ok(Value::Bool(value))
+    fn visit_bool<E>(self, value: bool) -> Result<B, E> {
+        Ok(B::scalar(|| Value::Bool(value)))
     }
 
-    fn visit_i64<E>(self, value: i64) -> Result<Value, E> {
-        Ok(Value::from(value))
+    fn visit_i64<E>(self, value: i64) -> Result<B, E> {
+        Ok(B::scalar(|| Value::from(value)))
     }
 
-    fn visit_u64<E>(self, value: u64) -> Result<Value, E> {
-        Ok(Value::from(value))
+    fn visit_u64<E>(self, value: u64) -> Result<B, E> {
+        Ok(B::scalar(|| Value::from(value)))
     }
 
-    fn visit_f64<E: serde::de::Error>(self, value: f64) -> Result<Value, E> {
-        Number::from_f64(value)
-            .map(Value::Number)
-            .ok_or_else(|| E::custom("number is not finite"))
+    fn visit_f64<E: serde::de::Error>(self, value: f64) -> Result<B, E> {
+        match Number::from_f64(value) {
+            Some(number) => Ok(B::scalar(|| Value::Number(number))),
+            None => Err(E::custom("number is not finite")),
+        }
     }
 
-    fn visit_str<E>(self, value: &str) -> Result<Value, E> {
-        Ok(Value::String(value.to_owned()))
+    fn visit_str<E>(self, value: &str) -> Result<B, E> {
+        Ok(B::scalar(|| Value::String(value.to_owned())))
     }
 
-    fn visit_string<E>(self, value: String) -> Result<Value, E> {
-        Ok(Value::String(value))
-    }
-
-    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Value, A::Error> {
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<B, A::Error> {
         let inner = self.deeper()?;
         let mut array = Vec::new();
         while let Some(item) = items.next_element_seed(inner)? {
             array.push(item);
         }
-        Ok(Value::Array(array))
+        Ok(B::array(array))
     }
 
-    fn visit_map<A: MapAccess<'de>>(self, mut entries: A) -> Result<Value, A::Error> {
+    fn visit_map<A: MapAccess<'de>>(self, mut entries: A) -> Result<B, A::Error> {
         let inner = self.deeper()?;
-        let mut object = Map::new();
-        while let Some(key) = entries.next_key::<String>()? {
-            if object.contains_key(&key) {
-                return Err(A::Error::custom(
-                    self.fail::<A::Error>(Fault::Twice(shown(key.as_bytes()))),
-                ));
+        let mut keys = Keys::default();
+        let mut object = B::Members::default();
+        while let Some(key) = entries.next_key_seed(Key)? {
+            if !keys.add(key.clone()) {
+                return Err(self.fail(Fault::Twice(shown(key.as_bytes()))));
             }
-            object.insert(key, entries.next_value_seed(inner)?);
+            B::put(&mut object, &key, entries.next_value_seed(inner)?);
         }
-        Ok(Value::Object(object))
+        Ok(B::object(object))
     }
 }
 
@@ -373,6 +496,21 @@ mod tests {
                 "{error}"
             );
         }
+    }
+
+    #[test]
+    fn a_key_given_twice_among_many_is_found() {
+        let mut text = String::from("{");
+        for n in 0..100 {
+            text.push_str(&format!("\"k{n}\":1,"));
+        }
+        let once = format!("{text}\"last\":1}}");
+        let twice = format!("{text}\"k7\":1}}");
+        assert!(check_json(once.as_bytes(), &Limits::default()).is_ok());
+        assert!(matches!(
+            check_json(twice.as_bytes(), &Limits::default()),
+            Err(JsonError::DuplicateKey { .. })
+        ));
     }
 
     #[test]
@@ -455,6 +593,12 @@ mod tests {
         #[test]
         fn arbitrary_bytes_give_a_value_or_an_error(bytes: Vec<u8>) {
             let _ = parse_json(&bytes, &Limits::default());
+        }
+
+        #[test]
+        fn checking_accepts_exactly_what_reading_accepts(text in r#"[\[\]{},:"a0-9 .e\\-]{0,40}"#) {
+            let check = check_json(text.as_bytes(), &Limits::default());
+            proptest::prop_assert_eq!(check.is_ok(), parse(&text).is_ok());
         }
 
         #[test]

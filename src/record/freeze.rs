@@ -5,21 +5,25 @@
 //! byte, so that its chain can be followed from the record alone.
 
 use chrono::{DateTime, FixedOffset};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 
-use crate::job::journal::{self, Contents, sha256_hex};
+use super::redact::Redaction;
+use crate::job::journal::{self, Contents, Damage, sha256_hex};
 use crate::job::{Job, Register};
-use crate::judge::{self, Case, Judgement};
+use crate::judge::{Case, Judgement};
 use crate::spec::{Policy, RulePack, Schedule, Sheet, SpecProblems};
 
 /// The word every record begins with.
 pub const FORMAT: &str = "brakecorner-record";
+/// The word a copy without VIN and plate begins with.
+pub const REDACTED_FORMAT: &str = "brakecorner-redacted";
 /// Version of the record's form this program writes.
 pub const VERSION: u32 = 1;
 
 /// A specification as it was when the record was signed.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Snapshot {
     /// The file it was read from, without folder.
@@ -43,7 +47,7 @@ impl Snapshot {
 }
 
 /// Every specification a verdict depends on.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Snapshots {
     /// The vehicle's spec sheet.
@@ -111,7 +115,7 @@ impl Specs {
 }
 
 /// Who signed, with which key, as which in a row.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SignerStatement {
     /// The signer's name in the signers file.
@@ -127,7 +131,7 @@ pub struct SignerStatement {
 }
 
 /// Which state of the job a revision freezes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Stage {
     /// What the customer is asked to decide on, before any repair.
@@ -226,13 +230,16 @@ pub fn journal_lines<'a>(
 }
 
 /// A record as it is read back.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ReadRecord {
     /// The word every record begins with.
     pub format: String,
     /// Version of the record's form.
     pub version: u32,
+    /// What is withheld, in a copy without VIN and plate.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub redaction: Option<Redaction>,
     /// Version of the rules.
     pub rules_version: u32,
     /// The program that wrote it.
@@ -246,7 +253,7 @@ pub struct ReadRecord {
     /// Which state it freezes.
     pub stage: Stage,
     /// Why something is missing.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub incomplete: String,
     /// When it was signed.
     pub signed_at: DateTime<FixedOffset>,
@@ -255,33 +262,53 @@ pub struct ReadRecord {
     /// Who signed.
     pub signer: SignerStatement,
     /// The judgement as recorded.
-    pub judgement: serde_json::Value,
+    #[schemars(with = "super::schema::JudgementForm")]
+    pub judgement: Box<RawValue>,
     /// The instruments.
     pub instruments: Register,
     /// The specifications.
     pub specifications: Snapshots,
     /// The journal's lines.
+    #[schemars(with = "Vec<super::schema::JournalLine>")]
     pub journal: Vec<Box<RawValue>>,
 }
 
 impl ReadRecord {
     /// The journal these lines make.
+    ///
+    /// In a copy without VIN and plate the first line is another than the one that was signed; the
+    /// second must name the digest that was kept of it.
     #[must_use]
     pub fn journal(&self) -> Contents {
-        let mut text = String::new();
-        for line in &self.journal {
-            text.push_str(line.get());
-            text.push('\n');
+        let text = |lines: &[Box<RawValue>]| {
+            let mut text = String::new();
+            for line in lines {
+                text.push_str(line.get());
+                text.push('\n');
+            }
+            text
+        };
+        let (Some(redaction), Some((first, rest))) = (&self.redaction, self.journal.split_first())
+        else {
+            return journal::read(text(&self.journal).as_bytes());
+        };
+        let mut contents = journal::read(text(std::slice::from_ref(first)).as_bytes());
+        if contents.damage.is_some() || contents.entries.len() != 1 {
+            return contents;
         }
-        journal::read(text.as_bytes())
-    }
-
-    /// Judges the recorded readings anew by the recorded limits.
-    ///
-    /// # Errors
-    /// [`SpecProblems`] if a recorded specification does not read.
-    pub fn judge_again(&self, job: &Job) -> Result<Judgement, SpecProblems> {
-        let specs = self.specifications.read()?;
-        Ok(judge::judge(&specs.case(job, &self.instruments)))
+        let opening_len = contents.good_len;
+        let later = text(rest);
+        let later = journal::read_from(later.as_bytes(), 1, &redaction.opening_line_sha256);
+        contents.entries.extend(later.entries);
+        contents.good_len = opening_len + later.good_len;
+        contents.head = later.head;
+        contents.torn = later.torn;
+        contents.missing_line_feed = later.missing_line_feed;
+        contents.damage = later.damage.map(|damage| Damage {
+            line: damage.line + 1,
+            offset: damage.offset + opening_len,
+            what: damage.what,
+        });
+        contents
     }
 }

@@ -14,6 +14,7 @@ use chrono::{DateTime, SecondsFormat, Utc};
 
 use crate::record::key::{KeyFormError, SignerKey};
 use crate::record::pattern::list_matches;
+use crate::record::revoked::Revoked;
 pub(crate) use crate::record::signers::line::each_line;
 use crate::record::signers::line::{check_window, parse_line, plain_list};
 use crate::record::wire::shown;
@@ -145,6 +146,14 @@ pub enum SignersError {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum NotTrusted {
+    /// The key is on the list of revoked keys; nothing it ever signed is trusted.
+    #[error("key {fingerprint} is revoked ({place})")]
+    Revoked {
+        /// The key.
+        fingerprint: String,
+        /// Where it is revoked, as file and line.
+        place: String,
+    },
     /// The name is in no line.
     #[error("`{principal}` is not in {file}")]
     UnknownPrincipal {
@@ -332,6 +341,7 @@ impl Signer {
 pub struct Signers {
     file: String,
     lines: Vec<Signer>,
+    revoked: Revoked,
 }
 
 impl Signers {
@@ -349,7 +359,21 @@ impl Signers {
         Ok(Self {
             file: file.to_owned(),
             lines,
+            revoked: Revoked::default(),
         })
+    }
+
+    /// Takes a list of revoked keys into account: whatever such a key signed, whenever, is refused.
+    #[must_use]
+    pub fn with_revoked(mut self, revoked: Revoked) -> Self {
+        self.revoked = revoked;
+        self
+    }
+
+    /// The revoked keys taken into account.
+    #[must_use]
+    pub const fn revoked(&self) -> &Revoked {
+        &self.revoked
     }
 
     /// The file's lines in their order, comments left out.
@@ -370,6 +394,7 @@ impl Signers {
         namespace: &str,
         at: DateTime<Utc>,
     ) -> Result<&Signer, NotTrusted> {
+        self.not_revoked(key)?;
         let mut named = false;
         let mut nearest = None;
         for line in self
@@ -389,13 +414,32 @@ impl Signers {
         Err(nearest.unwrap_or_else(|| self.not_found(named, principal, key)))
     }
 
-    /// The lines a key could sign under for a purpose at a time, in the file's order.
+    /// The lines a key could sign under for a purpose at a time, in the file's order; none if it is
+    /// revoked.
     #[must_use]
     pub fn of_key(&self, key: &SignerKey, namespace: &str, at: DateTime<Utc>) -> Vec<&Signer> {
+        if self.not_revoked(key).is_err() {
+            return Vec::new();
+        }
         self.lines
             .iter()
             .filter(|line| line.key == *key && line.allows(&self.file, namespace, at).is_ok())
             .collect()
+    }
+
+    /// Refuses a revoked key.
+    ///
+    /// # Errors
+    ///
+    /// [`NotTrusted::Revoked`] naming the place.
+    pub fn not_revoked(&self, key: &SignerKey) -> Result<(), NotTrusted> {
+        match self.revoked.place_of(key) {
+            None => Ok(()),
+            Some(place) => Err(NotTrusted::Revoked {
+                fingerprint: key.fingerprint(),
+                place,
+            }),
+        }
     }
 
     fn not_found(&self, named: bool, principal: &str, key: &SignerKey) -> NotTrusted {

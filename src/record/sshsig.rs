@@ -34,6 +34,9 @@ pub const NAMESPACE: &str = "brakecorner-record";
 /// The namespace of a second person's signature on the same record.
 pub const COUNTERSIGN_NAMESPACE: &str = "brakecorner-countersign";
 
+/// The namespace of the signature on the copy without VIN and plate.
+pub const REDACTED_NAMESPACE: &str = "brakecorner-redacted";
+
 /// Longest armour read, in bytes; ours is under 400, the largest RSA signature of OpenSSH under 8 k.
 pub const MAX_ARMOUR: usize = 65_536;
 

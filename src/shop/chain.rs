@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use super::atomic::{self, AtomicError};
+use super::lock::{Lock, LockError};
 use crate::job::journal::sha256_hex;
 
 /// Why the row could not be read or written.
@@ -33,6 +34,9 @@ pub enum ChainError {
     /// The file could not be written.
     #[error(transparent)]
     Write(#[from] AtomicError),
+    /// Another program signs with this key.
+    #[error(transparent)]
+    Lock(#[from] LockError),
 }
 
 /// A signature about to be made.
@@ -56,11 +60,13 @@ struct State {
     pending: Option<Link>,
 }
 
-/// The row of one key on this computer.
+/// The row of one key on this computer; nobody else can open it meanwhile, or two records would
+/// get the same number.
 #[derive(Debug)]
 pub struct Chain {
     path: PathBuf,
     state: State,
+    _lock: Lock,
 }
 
 impl Chain {
@@ -70,9 +76,15 @@ impl Chain {
     /// meant, and is forgotten if not.
     ///
     /// # Errors
-    /// [`ChainError`] if the file does not read.
+    /// [`ChainError`] if the file does not read, or another program keeps the row.
     pub fn open(config: &Path, key: &str) -> Result<Self, ChainError> {
-        let path = config.join("rows").join(format!("{key}.json"));
+        let folder = config.join("rows");
+        std::fs::create_dir_all(&folder).map_err(|source| ChainError::Read {
+            path: folder.clone(),
+            source,
+        })?;
+        let lock = Lock::take(&folder.join(format!("{key}.lock")))?;
+        let path = folder.join(format!("{key}.json"));
         let mut state = match std::fs::read(&path) {
             Ok(bytes) => serde_json::from_slice(&bytes).map_err(|source| ChainError::Syntax {
                 path: path.clone(),
@@ -88,7 +100,11 @@ impl Chain {
                 state.previous = link.sha256;
             }
         }
-        Ok(Self { path, state })
+        Ok(Self {
+            path,
+            state,
+            _lock: lock,
+        })
     }
 
     /// The number the next signature gets, from 1.
@@ -125,12 +141,6 @@ impl Chain {
     }
 
     fn save(&self) -> Result<(), ChainError> {
-        if let Some(folder) = self.path.parent() {
-            std::fs::create_dir_all(folder).map_err(|source| ChainError::Read {
-                path: folder.to_owned(),
-                source,
-            })?;
-        }
         let text = serde_json::to_vec_pretty(&self.state).map_err(|source| ChainError::Syntax {
             path: self.path.clone(),
             source,
@@ -153,8 +163,10 @@ mod tests {
         };
         let mut chain = Chain::open(folder.path(), "ilse-varga").unwrap();
         chain.reserve(link.clone()).unwrap();
+        drop(chain);
         let again = Chain::open(folder.path(), "ilse-varga").unwrap();
         assert_eq!((again.next_sequence(), again.previous()), (1, ""));
+        drop(again);
         std::fs::write(&record, b"{}").unwrap();
         let after = Chain::open(folder.path(), "ilse-varga").unwrap();
         assert_eq!(
@@ -175,6 +187,7 @@ mod tests {
             };
             chain.reserve(link).unwrap();
             chain.confirm().unwrap();
+            drop(chain);
             chain = Chain::open(folder.path(), "tam-okoro").unwrap();
         }
         assert_eq!(chain.previous(), "3");

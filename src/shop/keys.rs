@@ -68,8 +68,8 @@ pub enum KeyError {
         /// The limit in bytes.
         limit: u64,
     },
-    /// The file is not an OpenSSH secret key.
-    #[error("`{}` is not an OpenSSH secret key", path.display())]
+    /// The file is not an OpenSSH key.
+    #[error("`{}` is not an OpenSSH key", path.display())]
     NotAKey {
         /// The file.
         path: PathBuf,
@@ -251,34 +251,78 @@ impl KeyFolder {
         self.store(name, path, &key, public)
     }
 
+    /// Notes that an agent holds somebody's key: its public half is kept, there is no secret file.
+    ///
+    /// # Errors
+    ///
+    /// A [`KeyError`]; [`KeyError::Exists`] if there is a secret key or another agent key of the
+    /// name.
+    pub fn note_agent(&self, name: &str, public: &PublicKey) -> Result<PathBuf, KeyError> {
+        let path = self.path_of(name)?;
+        make_folder(&self.folder())?;
+        let exists = || KeyError::Exists {
+            name: name.to_owned(),
+            folder: self.folder(),
+        };
+        if path.symlink_metadata().is_ok() {
+            return Err(exists());
+        }
+        let mut line = public.to_openssh().map_err(KeyError::Encode)?;
+        line.push('\n');
+        let public_path = public_path(&path);
+        match atomic::write_new(&public_path, line.as_bytes()) {
+            Ok(()) => Ok(public_path),
+            Err(AtomicError::Exists { .. }) => Err(exists()),
+            Err(error) => Err(error.into()),
+        }
+    }
+
+    /// The public half of a key of this name, whether its secret is here or with an agent.
+    ///
+    /// # Errors
+    ///
+    /// [`KeyError::Unknown`] if there is neither, and those of reading.
+    pub fn public(&self, name: &str) -> Result<PublicKey, KeyError> {
+        match self.get(name) {
+            Err(KeyError::Unknown { name, folder }) => {
+                let path = public_path(&self.path_of(&name)?);
+                match read_public(&path) {
+                    Err(KeyError::Read { source, .. })
+                        if source.kind() == io::ErrorKind::NotFound =>
+                    {
+                        Err(KeyError::Unknown { name, folder })
+                    }
+                    other => other,
+                }
+            }
+            other => Ok(other?.public),
+        }
+    }
+
+    /// Names of the keys an agent holds: a public half without a secret file.
+    ///
+    /// # Errors
+    ///
+    /// [`KeyError::Read`] if the folder cannot be read.
+    pub fn agent_names(&self) -> Result<Vec<String>, KeyError> {
+        let folder = self.folder();
+        let mut names = file_names(&folder)?;
+        names.retain(|name| is_public(name));
+        for name in &mut names {
+            name.truncate(name.len().saturating_sub(4));
+        }
+        names.retain(|name| !folder.join(name).exists());
+        Ok(names)
+    }
+
     /// Lists the keys by name, and what cannot be used with the reason.
     ///
     /// # Errors
     ///
     /// [`KeyError::Read`] if the folder cannot be read; a missing folder is an empty list.
     pub fn list(&self) -> Result<Listing, KeyError> {
-        let folder = self.folder();
-        let read = |source| KeyError::Read {
-            path: folder.clone(),
-            source,
-        };
-        let entries = match fs::read_dir(&folder) {
-            Ok(entries) => entries,
-            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Listing::default()),
-            Err(error) => return Err(read(error)),
-        };
-        let mut names = Vec::new();
-        for entry in entries {
-            names.push(
-                entry
-                    .map_err(read)?
-                    .file_name()
-                    .to_string_lossy()
-                    .into_owned(),
-            );
-        }
-        names.retain(|name| !name.starts_with('.') && !is_public(name));
-        names.sort();
+        let mut names = file_names(&self.folder())?;
+        names.retain(|name| !is_public(name));
         let mut listing = Listing::default();
         for name in names {
             match self.get(&name) {
@@ -415,6 +459,53 @@ impl KeyFolder {
             }),
             Err(error) => Err(error.into()),
         }
+    }
+}
+
+/// Names of a folder's files in order, hidden ones left out; a missing folder has none.
+fn file_names(folder: &Path) -> Result<Vec<String>, KeyError> {
+    let read = |source| KeyError::Read {
+        path: folder.to_owned(),
+        source,
+    };
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(error) => return Err(read(error)),
+    };
+    let mut names = Vec::new();
+    for entry in entries {
+        let name = entry.map_err(read)?.file_name();
+        names.push(name.to_string_lossy().into_owned());
+    }
+    names.retain(|name| !name.starts_with('.'));
+    names.sort();
+    Ok(names)
+}
+
+/// Reads a public key file: `ssh-ed25519 AAAA… comment`.
+///
+/// # Errors
+///
+/// [`KeyError::Read`], [`KeyError::TooLong`], [`KeyError::NotAKey`] or [`KeyError::Type`].
+pub fn read_public(path: &Path) -> Result<PublicKey, KeyError> {
+    let file = File::open(path).map_err(|source| KeyError::Read {
+        path: path.to_owned(),
+        source,
+    })?;
+    let text = read_text(path, file)?;
+    let text = String::from_utf8_lossy(&text);
+    let key = PublicKey::from_openssh(text.trim()).map_err(|source| KeyError::NotAKey {
+        path: path.to_owned(),
+        source,
+    })?;
+    if key.key_data().is_ed25519() {
+        Ok(key)
+    } else {
+        Err(KeyError::Type {
+            path: path.to_owned(),
+            found: key.algorithm().to_string(),
+        })
     }
 }
 

@@ -13,8 +13,12 @@ pub mod index;
 pub mod journal;
 pub mod keys;
 pub mod lease;
+pub mod lock;
 pub mod photos;
+pub mod plain_file;
 pub mod prices;
+pub mod private;
+pub mod vehicles;
 
 use std::io;
 use std::path::Path;

@@ -11,6 +11,7 @@ mod chart;
 mod command;
 mod layout;
 mod picture;
+pub mod practice;
 mod prompt;
 mod reading;
 mod spoken;

@@ -102,13 +102,19 @@ impl Walk {
                 _ => format!("   (then {place}{})", title(case, &next)),
             }
         });
-        format!(
-            "{} · {} of {} · {}{next}",
+        let here = format!(
+            "{} · {} of {} · {}",
             self.place_word(step),
             number,
             here.len(),
             title(case, step)
-        )
+        );
+        // What comes next is shown where the line has room for it.
+        if here.chars().count() + next.chars().count() <= 79 {
+            here + &next
+        } else {
+            here
+        }
     }
 
     fn place_word(&self, step: &Step) -> String {

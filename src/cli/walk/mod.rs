@@ -5,7 +5,7 @@ mod lines;
 use self::lines::{Lines, Next};
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style};
-use super::style::Style;
+use super::style::{Style, wrapped};
 use super::{Globals, World};
 use crate::job::{Corner, Event};
 use crate::judge::{self, ItemVerdict};
@@ -442,11 +442,12 @@ impl Sitting<'_> {
     }
 
     fn say(&self, world: &mut World<'_>, line: &str) -> Result<(), Failure> {
-        let line = self.style.text(line);
-        if self.quiet {
-            writeln!(world.err, "{line}")?;
-        } else {
-            writeln!(world.out, "{line}")?;
+        for line in wrapped(&self.style.text(line)) {
+            if self.quiet {
+                writeln!(world.err, "{line}")?;
+            } else {
+                writeln!(world.out, "{line}")?;
+            }
         }
         Ok(())
     }

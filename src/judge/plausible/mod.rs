@@ -3,6 +3,15 @@
 //! The program asks, it does not refuse; nothing is corrected by itself. Thresholds are this
 //! project's own.
 
+mod around;
+mod entry;
+
+pub use around::{
+    cast_question, future_question, odometer_question, rollers_question, sign_question,
+    torque_question,
+};
+pub use entry::{double_send, entry_question, split_entry};
+
 use super::Case;
 use crate::job::{Corner, Item, Place, Slot};
 use crate::units::{Length, Temperature};
@@ -18,6 +27,14 @@ pub struct Known {
     pub ring: Vec<Length>,
     /// How many values the ring will have.
     pub ring_size: usize,
+    /// The thinnest reading of this part at the last visit.
+    pub last: Option<Length>,
+    /// The same of the other side of the axle.
+    pub last_of_mate: Option<Length>,
+    /// How far from its ring a value is asked about, when not by this program's own default.
+    pub far_in_ring: Option<Length>,
+    /// How far above the new size a value is asked about, when not by the default.
+    pub above_new: Option<Length>,
 }
 
 /// What the spec sheet and the readings so far say about an item.
@@ -46,7 +63,26 @@ pub fn known(case: &Case<'_>, place: Place, item: Item) -> Known {
         limit: limit.map(|figure| figure.value),
         ring: Vec::new(),
         ring_size: usize::from(case.ring_points()),
+        last: place.corner().and_then(|corner| last(case, corner, item)),
+        last_of_mate: place
+            .corner()
+            .and_then(|corner| last(case, corner.mate(), item)),
+        far_in_ring: Some(case.policy.ask_neighbour.value),
+        above_new: Some(case.policy.ask_above_new.value),
     }
+}
+
+/// The latest earlier thickness of the part that is on an item's corner now.
+fn last(case: &Case<'_>, corner: Corner, item: Item) -> Option<Length> {
+    if case.renewed(Place::Corner(corner), item) {
+        return None;
+    }
+    case.job
+        .earlier
+        .iter()
+        .filter(|(at, what, ..)| (*at, *what) == (corner, item))
+        .max_by_key(|(_, _, odometer, _)| *odometer)
+        .map(|(.., thickness)| *thickness)
 }
 
 /// Values this far from the rest of their ring are asked about.
@@ -55,6 +91,14 @@ const FAR_IN_RING: Length = Length::from_nm(300_000);
 const ABOVE_NEW: Length = Length::from_nm(500_000);
 /// Values this far below the limit are asked about.
 const BELOW_LIMIT: Length = Length::from_nm(1_500_000);
+/// Growth since the last visit from which new parts are asked about.
+const GROWTH: Length = Length::from_nm(500_000);
+/// Difference from a side's own last value from which the other side is considered.
+const WRONG_SIDE: Length = Length::from_nm(1_000_000);
+/// Deviation from the ring from which swapped digits are looked for.
+const SWAPPED: Length = Length::from_nm(100_000);
+/// How near to the ring the digits put right must come.
+const SWAPPED_FITS: Length = Length::from_nm(30_000);
 /// Friction thinner than this is asked about: a digit of another list, or metal on metal.
 const NEARLY_NOTHING: Length = Length::from_nm(300_000);
 /// Largest run-out or end float that is not asked about.
@@ -77,10 +121,16 @@ const LARGE_RUNOUT: Length = Length::from_nm(500_000);
 pub fn question(item: Item, slot: Slot, value: Length, known: &Known) -> Option<String> {
     match item {
         Item::DiscThickness | Item::DrumDiameter => sized(value, known)
+            .or_else(|| swapped(value, known))
             .or_else(|| from_ring(value, known))
+            .or_else(|| marking(value, known))
+            .or_else(|| since_last(item, value, known))
             .or_else(|| hold(value, known)),
-        Item::PadsThickness | Item::LiningsThickness => friction(value, known),
-        Item::DiscRunout | Item::BearingFloat => dial(slot, value),
+        Item::PadsThickness | Item::LiningsThickness => {
+            friction(value, known).or_else(|| since_last(item, value, known))
+        }
+        Item::DiscRunout => wrapped(slot, value, known).or_else(|| dial(slot, value)),
+        Item::BearingFloat => dial(slot, value),
         _ => None,
     }
 }
@@ -112,7 +162,8 @@ pub fn again_question(corner: Corner, item: Item) -> String {
 fn window(known: &Known) -> Option<(Length, Length)> {
     let (new, limit) = (known.new?, known.limit?);
     let (low, high) = (new.min(limit), new.max(limit));
-    Some((low - BELOW_LIMIT, high + ABOVE_NEW))
+    let above = known.above_new.unwrap_or(ABOVE_NEW);
+    Some((low - BELOW_LIMIT, high + above))
 }
 
 /// A value of the wrong size: ten times, a tenth, inches for millimetres, or the reverse.
@@ -126,6 +177,7 @@ fn sized(value: Length, known: &Known) -> Option<String> {
     let others = [
         (nm / 10, "the decimal point slipped"),
         (nm.saturating_mul(10), "the decimal point slipped"),
+        (nm / 100, "the decimal point is missing"),
         (nm / 1_000, "the decimal point is missing"),
         (nm.saturating_mul(254) / 10, "the gauge shows inches"),
         (nm.saturating_mul(10) / 254, "the gauge shows millimetres"),
@@ -146,11 +198,95 @@ fn sized(value: Length, known: &Known) -> Option<String> {
 }
 
 fn from_ring(value: Length, known: &Known) -> Option<String> {
+    let middle = middle(known)?;
+    let far = known.far_in_ring.unwrap_or(FAR_IN_RING);
+    ((value - middle).abs() > far).then(|| {
+        format!("{value} is far from the others of this ring (about {middle}); is it right?")
+    })
+}
+
+fn middle(known: &Known) -> Option<Length> {
     let mut ring = known.ring.clone();
     ring.sort_unstable();
-    let middle = *ring.get(ring.len() / 2)?;
-    ((value - middle).abs() > FAR_IN_RING).then(|| {
-        format!("{value} is far from the others of this ring (about {middle}); is it right?")
+    ring.get(ring.len() / 2).copied()
+}
+
+/// Two neighbouring digits swapped: put back, the value fits its ring.
+fn swapped(value: Length, known: &Known) -> Option<String> {
+    let middle = middle(known)?;
+    if (value - middle).abs() <= SWAPPED {
+        return None;
+    }
+    let text = value.rounded(crate::units::LengthUnit::Millimetre, 3);
+    let digits: Vec<char> = text.chars().collect();
+    let places: Vec<usize> = (0..digits.len())
+        .filter(|n| digits.get(*n).is_some_and(char::is_ascii_digit))
+        .collect();
+    places.windows(2).find_map(|pair| {
+        let mut other = digits.clone();
+        let [a, b] = *pair else { return None };
+        other.swap(a, b);
+        let meant: String = other.into_iter().collect();
+        let meant = Length::parse(&meant, crate::units::LengthUnit::Millimetre).ok()?;
+        ((meant - middle).abs() <= SWAPPED_FITS && meant != value).then(|| {
+            format!("{value} is far from the others of this ring (about {middle}); is it {meant}, with two digits swapped?")
+        })
+    })
+}
+
+/// The figure cast on the part typed for a reading: the limit at a second point, or the new size
+/// twice in a row.
+fn marking(value: Length, known: &Known) -> Option<String> {
+    let again = known.ring.contains(&value);
+    if known.limit == Some(value) && again {
+        return Some(format!(
+            "{value} is exactly the limit, for the second time; is that the marking and not a reading?"
+        ));
+    }
+    (known.new == Some(value) && known.ring.last() == Some(&value)).then(|| {
+        format!("{value} is exactly the new size, twice in a row; is that the marking and not a reading?")
+    })
+}
+
+/// Against the last visit: grown, or nearer to the other side's last value than to its own.
+fn since_last(item: Item, value: Length, known: &Known) -> Option<String> {
+    let last = known.last?;
+    // Wear makes a drum larger and everything else thinner.
+    let grown = if item == Item::DrumDiameter {
+        last - value
+    } else {
+        value - last
+    };
+    if let Some(mate) = known.last_of_mate
+        && (value - last).abs() > WRONG_SIDE
+        && (value - mate).abs() < (value - last).abs()
+        && (last - mate).abs() > WRONG_SIDE
+    {
+        return Some(format!(
+            "{value} is nearer to the other side's last value ({mate}) than to this side's ({last}); is it the right corner?"
+        ));
+    }
+    (grown > GROWTH).then(|| {
+        format!("{value} is more than at the last visit ({last}); were new parts fitted, and when?")
+    })
+}
+
+/// A dial past its zero: nearly a whole turn of a 1 mm dial from the reading before.
+fn wrapped(slot: Slot, value: Length, known: &Known) -> Option<String> {
+    const TURN: Length = Length::from_nm(1_000_000);
+    if !matches!(slot, Slot::Point(_) | Slot::Return) {
+        return None;
+    }
+    let before = *known.ring.last()?;
+    let jump = value - before;
+    let meant = if jump > Length::ZERO {
+        value - TURN
+    } else {
+        value + TURN
+    };
+    let near = Length::from_nm(200_000);
+    (jump.abs() > LARGE_RUNOUT && (meant - before).abs() < near).then(|| {
+        format!("{value} after {before} is nearly a whole turn of the needle; is it {meant}, past its zero?")
     })
 }
 
@@ -174,7 +310,7 @@ fn friction(value: Length, known: &Known) -> Option<String> {
         ));
     }
     let new = known.new?;
-    let high = new + ABOVE_NEW;
+    let high = new + known.above_new.unwrap_or(ABOVE_NEW);
     if value <= high {
         return None;
     }
@@ -217,8 +353,8 @@ mod tests {
         Known {
             new: Some(mm(26.0)),
             limit: Some(mm(23.0)),
-            ring: vec![],
             ring_size: 10,
+            ..Known::default()
         }
     }
 
@@ -257,6 +393,50 @@ mod tests {
     }
 
     #[test]
+    fn swapped_digits_the_marking_and_the_wrong_side_have_their_question() {
+        let ring = |values: &[f64]| Known {
+            ring: values.iter().map(|v| mm(*v)).collect(),
+            ..disc()
+        };
+        let ask = |value: f64, known: &Known| {
+            question(Item::DiscThickness, Slot::Point(3), mm(value), known)
+        };
+        let asked = ask(24.038, &ring(&[24.308, 24.309])).unwrap();
+        assert!(
+            asked.contains("is it 24.308 mm, with two digits swapped"),
+            "{asked}"
+        );
+        assert!(ask(23.0, &ring(&[23.0])).unwrap().contains("the marking"));
+        assert!(ask(26.0, &ring(&[26.0])).unwrap().contains("the marking"));
+        assert_eq!(ask(26.0, &ring(&[26.0, 26.001])), None);
+        let sides = Known {
+            last: Some(mm(25.8)),
+            last_of_mate: Some(mm(24.31)),
+            ..disc()
+        };
+        assert!(ask(24.3, &sides).unwrap().contains("right corner"));
+        let grown = Known {
+            last: Some(mm(24.3)),
+            ..disc()
+        };
+        assert!(ask(25.9, &grown).unwrap().contains("new parts fitted"));
+    }
+
+    #[test]
+    fn a_needle_past_its_zero_is_recognised() {
+        let ring = Known {
+            ring: vec![mm(0.0), mm(0.02)],
+            ..Known::default()
+        };
+        let asked = question(Item::DiscRunout, Slot::Point(3), mm(0.97), &ring).unwrap();
+        assert!(asked.contains("is it -0.030 mm"), "{asked}");
+        assert_eq!(
+            question(Item::DiscRunout, Slot::Point(3), mm(-0.03), &ring),
+            None
+        );
+    }
+
+    #[test]
     fn a_pad_thicker_than_new_may_include_its_plate() {
         let known = Known {
             new: Some(mm(12.0)),
@@ -289,6 +469,9 @@ mod tests {
                 limit: Some(Length::from_nm(nm.wrapping_add(7))),
                 ring: ring.into_iter().map(Length::from_nm).collect(),
                 ring_size: 10,
+                last: Some(Length::from_nm(nm.wrapping_sub(5))),
+                last_of_mate: Some(Length::from_nm(nm.wrapping_mul(5))),
+                ..Known::default()
             };
             for item in Item::ALL {
                 let _ = question(*item, Slot::Point(1), Length::from_nm(nm), &known);

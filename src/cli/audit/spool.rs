@@ -1,0 +1,102 @@
+//! Puts any number of lines in order in bounded memory: sorted runs on the disk, then a merge.
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+use std::fs::File;
+use std::io::{self, BufRead as _, BufReader, BufWriter, Seek as _, Write as _};
+
+/// Most bytes of text kept in memory before a run goes to the disk.
+const RUN: usize = 8 << 20;
+
+/// Collects lines.
+#[derive(Default)]
+pub(super) struct Spool {
+    lines: Vec<String>,
+    bytes: usize,
+    runs: Vec<File>,
+}
+
+impl Spool {
+    /// Adds a line, which holds no line feed.
+    pub(super) fn add(&mut self, line: String) -> io::Result<()> {
+        self.bytes += line.len() + size_of::<String>();
+        self.lines.push(line);
+        if self.bytes >= RUN {
+            self.flush()
+        } else {
+            Ok(())
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.lines.sort_unstable();
+        // A file without a name: the system removes it whatever happens to this program.
+        let mut writer = BufWriter::new(tempfile::tempfile()?);
+        for line in self.lines.drain(..) {
+            writer.write_all(line.as_bytes())?;
+            writer.write_all(b"\n")?;
+        }
+        let mut file = writer
+            .into_inner()
+            .map_err(io::IntoInnerError::into_error)?;
+        file.rewind()?;
+        self.runs.push(file);
+        self.bytes = 0;
+        Ok(())
+    }
+
+    /// Hands every line over in order.
+    pub(super) fn in_order(mut self, mut each: impl FnMut(&str)) -> io::Result<()> {
+        if self.runs.is_empty() {
+            self.lines.sort_unstable();
+            self.lines.iter().for_each(|line| each(line));
+            return Ok(());
+        }
+        self.flush()?;
+        let mut runs: Vec<_> = self
+            .runs
+            .into_iter()
+            .map(|run| BufReader::new(run).lines())
+            .collect();
+        let mut heap = BinaryHeap::new();
+        for (index, run) in runs.iter_mut().enumerate() {
+            if let Some(line) = run.next() {
+                heap.push(Reverse((line?, index)));
+            }
+        }
+        while let Some(Reverse((line, index))) = heap.pop() {
+            each(&line);
+            if let Some(next) = runs.get_mut(index).and_then(Iterator::next) {
+                heap.push(Reverse((next?, index)));
+            }
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_come_out_in_order_over_many_runs() {
+        let mut spool = Spool::default();
+        let mut expected = Vec::new();
+        for n in 0..3_000u32 {
+            let line = format!(
+                "{:010} {}",
+                n.wrapping_mul(2_654_435_761),
+                "x".repeat(n as usize % 7)
+            );
+            expected.push(line.clone());
+            spool.add(line).unwrap();
+            if n % 500 == 499 {
+                spool.flush().unwrap();
+            }
+        }
+        expected.sort();
+        let mut found = Vec::new();
+        spool.in_order(|line| found.push(line.to_owned())).unwrap();
+        assert_eq!(found, expected);
+    }
+}

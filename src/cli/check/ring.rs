@@ -1,0 +1,88 @@
+//! A run-out ring as the checks that use one are given it.
+
+use super::error::CheckError;
+use super::input::Reader;
+use crate::measure::dial::unwrap;
+use crate::measure::runout::RunoutRing;
+use crate::units::{Angle, Length};
+
+/// Options about how a ring was taken.
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "How the ring was taken")]
+pub(super) struct RingArgs {
+    /// The last reading is the return to the first mark
+    #[arg(long)]
+    closing: bool,
+    /// Angle of each point in passing order, 0 = stud 1; otherwise evenly spaced
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    angles: Option<String>,
+    /// Angle of a lever stylus to the face, or of a plunger to the face's normal
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    stylus_angle: Option<String>,
+    /// Travel of one turn of the needle: readings that jumped past zero are put right
+    #[arg(long, value_name = "LENGTH")]
+    dial_turn: Option<String>,
+}
+
+/// The ring's options, read once for one or more rings.
+pub(super) struct RingOptions {
+    closing: bool,
+    angles: Option<Vec<Angle>>,
+    stylus_angle: Option<Angle>,
+    turn: Option<Length>,
+}
+
+impl RingArgs {
+    /// Reads the options.
+    pub(super) fn read(&self, reader: &mut Reader<'_>) -> RingOptions {
+        RingOptions {
+            closing: self.closing,
+            angles: reader.angles("--angles", self.angles.as_deref()),
+            stylus_angle: reader.angle("--stylus-angle", self.stylus_angle.as_deref()),
+            turn: reader.positive("--dial-turn", self.dial_turn.as_deref()),
+        }
+    }
+}
+
+impl RingOptions {
+    /// A ring from its readings, and a remark for each reading that was put right.
+    pub(super) fn ring(
+        &self,
+        reader: &mut Reader<'_>,
+        mut points: Vec<Length>,
+    ) -> (RunoutRing, Vec<String>) {
+        let mut notes = Vec::new();
+        if let Some(turn) = self.turn
+            && let Some(travel) = reader
+                .problems
+                .take(unwrap(&points, turn).map_err(CheckError::from))
+        {
+            notes.extend(travel.changed.iter().filter_map(|i| {
+                let (shown, meant) = (points.get(*i)?, travel.readings.get(*i)?);
+                let point = i + 1;
+                Some(format!(
+                    "reading {point}, {shown}, is past the dial's zero and taken as {meant}"
+                ))
+            }));
+            points = travel.readings;
+        }
+        let closing = if self.closing { points.pop() } else { None };
+        let mut angles = self.angles.clone();
+        if let Some(angles) = &mut angles
+            && closing.is_some()
+            && angles.len() == points.len() + 1
+            && angles.first().map(|a| a.wrapped()) == angles.last().map(|a| a.wrapped())
+        {
+            angles.pop(); // the return's own angle
+        }
+        let ring = RunoutRing {
+            points,
+            angles,
+            closing,
+            swept: None,
+            stylus_angle: self.stylus_angle,
+            fasteners: None,
+        };
+        (ring, notes)
+    }
+}

@@ -1,0 +1,268 @@
+//! `check torque`.
+
+use serde_json::{Value, json};
+
+use super::error::{CheckError, Problems};
+use super::report::Answer;
+use crate::measure::torque::{
+    AngleStage, Pass, WrenchCover, crowfoot, plan, star_order, tolerance, wrench_covers,
+};
+use crate::spec::Policy;
+use crate::units::{Angle, Length, LengthUnit, Torque};
+
+const METHOD: &str = "opposite fastener next (odd counts: about half way round), in stages, then a \
+    second round at full torque";
+
+const EXAMPLE: &str = "Example:\n\
+\x20 brakecorner check torque --fasteners 5 --target \"140 N·m\" --tool-range 40-200\n\
+\n\
+tightens to 42, 84 and 140 N·m, each time in the order 1 3 5 2 4.";
+
+/// Plan the tightening of a wheel: stages, order, tool, re-torque
+///
+/// The maker's order and torque win. Exit code 1 when the wrench given cannot be trusted with the
+/// target.
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = EXAMPLE
+)]
+pub(super) struct Args {
+    /// Number of fasteners
+    #[arg(long, value_name = "N")]
+    fasteners: u8,
+    /// Final torque; N·m unless it says lbf·ft, lbf·in or kgf·m
+    #[arg(long, value_name = "TORQUE", allow_hyphen_values = true)]
+    target: String,
+    /// Range of the wrench
+    #[arg(long, value_name = "LOW-HIGH")]
+    tool_range: Option<String>,
+    /// Stages in percent of the target, each more than the one before, the last 100
+    #[arg(long, value_name = "PERCENT …")]
+    stages: Option<String>,
+    /// Angle to turn further after the target torque, where the maker gives one
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    angle: Option<String>,
+    /// Length of the wrench from its drive to the hand, with --extension
+    #[arg(
+        long,
+        value_name = "LENGTH",
+        allow_hyphen_values = true,
+        requires = "extension"
+    )]
+    arm: Option<String>,
+    /// Length a crowfoot in line with the wrench adds
+    #[arg(
+        long,
+        value_name = "LENGTH",
+        allow_hyphen_values = true,
+        requires = "arm"
+    )]
+    extension: Option<String>,
+}
+
+/// The options, computed.
+#[derive(Default)]
+struct Plan {
+    target: Torque,
+    order: Vec<u8>,
+    passes: Vec<Pass>,
+    tool: Option<(Torque, WrenchCover)>,
+    angle: Option<AngleStage>,
+    set: Option<Torque>,
+}
+
+pub(super) fn answer(args: &Args) -> Result<Answer, CheckError> {
+    let policy = Policy::builtin();
+    let mut problems = Problems::default();
+    let target = torque(&mut problems, "--target", &args.target);
+    let fractions = fractions(&mut problems, args.stages.as_deref(), &policy);
+    let range = args
+        .tool_range
+        .as_deref()
+        .and_then(|text| range(&mut problems, text));
+    let angle = args.angle.as_deref().and_then(|text| {
+        let angle = Angle::parse(text).map_err(|why| CheckError::Value {
+            option: "--angle",
+            why,
+        });
+        problems.take(angle)
+    });
+    let arm = length(&mut problems, "--arm", args.arm.as_deref());
+    let extension = length(&mut problems, "--extension", args.extension.as_deref());
+    let Some(target) = target else {
+        problems.take(star_order(args.fasteners));
+        problems.finish(None::<()>)?;
+        return Ok(Answer::plain("torque", METHOD));
+    };
+    let mut result = Plan {
+        target,
+        passes: problems
+            .take(plan(target, &fractions, args.fasteners))
+            .unwrap_or_default(),
+        ..Plan::default()
+    };
+    if problems.is_empty() {
+        result.order = problems
+            .take(star_order(args.fasteners))
+            .unwrap_or_default();
+        result.angle = angle.and_then(|angle| problems.take(AngleStage::new(target, angle)));
+        result.set = arm
+            .zip(extension)
+            .and_then(|(arm, extension)| problems.take(crowfoot(target, arm, extension)));
+        result.tool = range.and_then(|(low, high)| {
+            let set = result.set.unwrap_or(target);
+            Some((high, problems.take(wrench_covers(set, low, high))?))
+        });
+    }
+    problems.finish(Some(()))?;
+    Ok(described(&result, &policy))
+}
+
+fn torque(problems: &mut Problems, option: &'static str, text: &str) -> Option<Torque> {
+    let read = Torque::parse(text).map_err(|why| CheckError::Value { option, why });
+    problems.take(read)
+}
+
+fn length(problems: &mut Problems, option: &'static str, text: Option<&str>) -> Option<Length> {
+    let read = Length::parse(text?, LengthUnit::Millimetre)
+        .map_err(|why| CheckError::Value { option, why });
+    problems.take(read)
+}
+
+fn fractions(problems: &mut Problems, text: Option<&str>, policy: &Policy) -> Vec<f64> {
+    let Some(text) = text else {
+        let stages = policy.torque_stages.value.iter();
+        return stages.map(|percent| f64::from(*percent) / 100.0).collect();
+    };
+    text.split([' ', ','])
+        .filter(|word| !word.is_empty())
+        .filter_map(|word| {
+            let percent = word
+                .trim_end_matches('%')
+                .parse::<f64>()
+                .map_err(|_| CheckError::Form {
+                    option: "--stages",
+                    text: word.to_owned(),
+                    form: "percents of the target, such as 30 60 100",
+                });
+            problems.take(percent).map(|percent| percent / 100.0)
+        })
+        .collect()
+}
+
+fn range(problems: &mut Problems, text: &str) -> Option<(Torque, Torque)> {
+    let form = || CheckError::Form {
+        option: "--tool-range",
+        text: text.to_owned(),
+        form: "LOW-HIGH, such as 40-200",
+    };
+    let ends = text.split_once(['-', '\u{2013}']).ok_or_else(form);
+    let (low, high) = problems.take(ends)?;
+    let high_torque = torque(problems, "--tool-range", high)?;
+    // `40-200 lbf·ft` means both ends.
+    let unit: String = high.chars().skip_while(|c| !c.is_alphabetic()).collect();
+    let low = if low.chars().any(char::is_alphabetic) {
+        low.to_owned()
+    } else {
+        format!("{} {unit}", low.trim())
+    };
+    Some((torque(problems, "--tool-range", &low)?, high_torque))
+}
+
+fn described(plan: &Plan, policy: &Policy) -> Answer {
+    let mut answer = Answer::plain("torque", METHOD);
+    // The policy's share of the target, exact in mN·m.
+    let share = policy.torque_tolerance.value.thousandths();
+    let allowed = Torque::from_mnm(plan.target.mnm().saturating_mul(share) / 100_000);
+    answer.row(
+        "target",
+        format!(
+            "{} ±{allowed} (policy where no maker's figure is on file)",
+            plan.target
+        ),
+    );
+    let stages: Vec<Torque> = plan
+        .passes
+        .iter()
+        .filter(|pass| !pass.verification)
+        .map(|pass| pass.torque)
+        .collect();
+    for (i, pass) in plan.passes.iter().enumerate() {
+        let order: Vec<String> = pass.order.iter().map(u8::to_string).collect();
+        let again = if pass.verification {
+            ", nothing should turn any more"
+        } else {
+            ""
+        };
+        answer.row(
+            format!("pass {}", i + 1),
+            format!("{}: {}{again}", pass.torque, order.join(" ")),
+        );
+    }
+    if let Some(stage) = &plan.angle {
+        answer.row(
+            "then turn",
+            format!(
+                "{} further ({} quarter turns)",
+                stage.angle,
+                stage.quarter_turns()
+            ),
+        );
+    }
+    if let Some(set) = plan.set {
+        answer.row(
+            "set wrench to",
+            format!("{set}, with the crowfoot in line with it"),
+        );
+    }
+    let tool = plan.tool.map(|(high, cover)| {
+        let at = plan.set.unwrap_or(plan.target);
+        tool_reasons(&mut answer, at, cover);
+        (tolerance(at, high), cover)
+    });
+    if let Some((error, _)) = tool {
+        answer.row("wrench", format!("±{error} at this setting (usual class)"));
+    }
+    let retorque = (policy.retorque_distance.value, policy.retorque_days.value);
+    answer.row(
+        "re-torque",
+        format!("after {} or {} days", retorque.0, retorque.1),
+    );
+    answer.json = json!({
+        "target_nm": plan.target.nm(),
+        "stages_nm": stages.iter().map(|t| t.nm()).collect::<Vec<_>>(),
+        "order": plan.order,
+        "passes": plan.passes.iter().map(pass_fields).collect::<Vec<_>>(),
+        "tolerance_nm": allowed.nm(),
+        "retorque": {"distance_km": retorque.0.km(), "days": retorque.1},
+        "tool": tool.map(|(error, cover)| json!({"cover": cover, "tolerance_nm": error.nm()})),
+        "angle_deg": plan.angle.as_ref().map(|stage| stage.angle.degrees()),
+        "set_nm": plan.set.map(Torque::nm),
+    });
+    answer
+        .notes
+        .push("final torque with a torque wrench, never the power tool".to_owned());
+    answer
+}
+
+fn tool_reasons(answer: &mut Answer, at: Torque, cover: WrenchCover) {
+    let reason = match cover {
+        WrenchCover::Covered => return,
+        WrenchCover::BelowCalibration => {
+            format!(
+                "{at} is below 20 % of the wrench's maximum, where it is not calibrated: take a smaller one"
+            )
+        }
+        WrenchCover::OutOfRange => format!("{at} is outside the wrench's range: take another one"),
+    };
+    answer.good = false;
+    answer.reasons.push(reason);
+}
+
+fn pass_fields(pass: &Pass) -> Value {
+    json!({
+        "torque_nm": pass.torque.nm(),
+        "order": pass.order,
+        "verification": pass.verification,
+    })
+}

@@ -1,0 +1,90 @@
+//! One question, one line: shared by the commands that ask outside the walk.
+
+use crate::cli::World;
+use crate::cli::error::Failure;
+
+/// The longest line taken at once.
+const LONGEST_LINE: u64 = 64 * 1024;
+
+/// Columns of the narrowest terminal, less one: some wrap a full line.
+const COLUMNS: usize = 79;
+
+/// A line in pieces that fit a terminal, broken between words.
+pub(crate) fn wrapped(line: &str) -> Vec<String> {
+    let mut pieces = Vec::new();
+    let mut piece = String::new();
+    for word in line.split_inclusive(' ') {
+        let long = piece.chars().count() + word.trim_end().chars().count();
+        if long > COLUMNS && !piece.trim().is_empty() {
+            pieces.push(piece.trim_end().to_owned());
+            piece = "    ".to_owned();
+        }
+        piece.push_str(word);
+    }
+    pieces.push(piece.trim_end().to_owned());
+    pieces
+}
+
+/// Writes a line for the person, broken to fit: to the results, or to the error stream when those are JSON.
+pub(crate) fn say(world: &mut World<'_>, quiet: bool, line: &str) -> Result<(), Failure> {
+    for line in wrapped(line) {
+        if quiet {
+            writeln!(world.err, "{line}")?;
+        } else {
+            writeln!(world.out, "{line}")?;
+        }
+    }
+    Ok(())
+}
+
+/// Asks and reads one line; `None` when the input has ended.
+pub(crate) fn ask(
+    world: &mut World<'_>,
+    quiet: bool,
+    question: &str,
+) -> Result<Option<String>, Failure> {
+    if quiet {
+        write!(world.err, "{question}")?;
+        world.err.flush()?;
+    } else {
+        write!(world.out, "{question}")?;
+        world.out.flush()?;
+    }
+    let mut bytes = Vec::new();
+    let mut input = std::io::Read::take(&mut *world.input, LONGEST_LINE);
+    if std::io::BufRead::read_until(&mut input, b'\n', &mut bytes)? == 0 {
+        say(world, quiet, "")?;
+        return Ok(None);
+    }
+    let line = String::from_utf8_lossy(&bytes).trim().to_owned();
+    if !world.input_is_terminal && !quiet {
+        // A pipe does not echo: show the line as a person would see it.
+        let shown: String = line
+            .chars()
+            .map(|c| if c.is_control() { '\u{fffd}' } else { c })
+            .collect();
+        writeln!(world.out, "{shown}")?;
+    }
+    Ok(Some(line))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_line_is_broken_between_words_and_loses_none() {
+        let line = "slip: ".to_owned() + &"anvils ".repeat(40);
+        let pieces = wrapped(&line);
+        assert!(
+            pieces.iter().all(|piece| piece.chars().count() <= COLUMNS),
+            "{pieces:?}"
+        );
+        let words = |text: &str| text.split_whitespace().count();
+        assert_eq!(
+            pieces.iter().map(|piece| words(piece)).sum::<usize>(),
+            words(&line)
+        );
+        assert_eq!(wrapped("  stud    1    2"), ["  stud    1    2"]);
+    }
+}

@@ -1,0 +1,459 @@
+//! Builds the models from a judged job. Nothing is computed here that the judgement does not hold.
+
+mod corner;
+mod distance;
+mod limits;
+mod sentence;
+mod slip;
+mod technical;
+mod worksheet;
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, FixedOffset};
+
+use super::chart;
+use super::forms::{Forms, Toward};
+use super::model::{
+    Block, Drive, Fact, Form, Group, Head, Line, Photo, Quote, QuoteLine, SCHEMA, SheetModel,
+    Signature, TagModel,
+};
+use super::palette::Tone;
+use super::photo::PhotoFile;
+use crate::job::{Depth, Event, Phase};
+use crate::judge::{Case, Finding, ItemVerdict, Judgement, Urgency};
+use crate::units::Distance;
+
+use distance::distance;
+pub(in crate::sheet) use distance::lower_km;
+use slip::{signature, slip};
+pub use worksheet::worksheet;
+
+/// What a sheet is made of.
+#[derive(Debug)]
+pub struct Material<'a> {
+    /// The job and what it is judged by.
+    pub case: &'a Case<'a>,
+    /// Its judgement.
+    pub judgement: &'a Judgement,
+    /// The workshop's name.
+    pub workshop: &'a str,
+    /// Its address.
+    pub address: &'a [String],
+    /// The signed revision behind it.
+    pub signature: Option<Signature>,
+    /// Photos, as they lie in the job's folder.
+    pub photos: Vec<PhotoFile>,
+    /// The desk's revised quote; empty when there is none.
+    pub quote: Vec<QuoteLine>,
+    /// The state it shows: as the vehicle leaves, or as it was found.
+    pub state: Phase,
+}
+
+/// The findings sheet.
+#[must_use]
+pub fn sheet(material: &Material<'_>, form: Form) -> SheetModel {
+    let forms = Forms::new(form.language, form.units);
+    let case = material.case;
+    let standing: Vec<&Finding> = material.judgement.standing(material.state).collect();
+    let photos = photos(material, &forms);
+    let title = forms.words.say(
+        "title-sheet",
+        &[("job", material.judgement.job.clone().into())],
+    );
+    SheetModel {
+        kind: "sheet",
+        head: head(material, &forms, form, title),
+        edition: form.edition,
+        drive: drive(&forms, &standing),
+        groups: groups(case, material.judgement, &forms, &standing),
+        distance: distance(case, &forms, &standing),
+        quote: quote(material, &forms),
+        blocks: blocks(material, &forms, &photos),
+        photos,
+        technical: technical::technical(material, &forms, form.edition),
+        slip: slip(case, &forms),
+        signature: signature(material, &forms),
+        cautions: [
+            "caution-what",
+            "caution-not-official",
+            "caution-hidden",
+            "caution-law",
+            "caution-retorque",
+        ]
+        .map(|id| forms.words.plain(id))
+        .to_vec(),
+    }
+}
+
+/// The re-torque slip alone.
+#[must_use]
+pub fn tag(material: &Material<'_>, form: Form) -> TagModel {
+    let forms = Forms::new(form.language, form.units);
+    let title = forms.words.say(
+        "title-tag",
+        &[("job", material.judgement.job.clone().into())],
+    );
+    TagModel {
+        kind: "tag",
+        head: head(material, &forms, form, title),
+        slip: slip(material.case, &forms),
+    }
+}
+
+fn head(material: &Material<'_>, forms: &Forms, form: Form, title: String) -> Head {
+    Head {
+        schema: SCHEMA,
+        language: form.language.tag(),
+        paper: form.paper,
+        large: form.large,
+        title,
+        job: material.judgement.job.clone(),
+        workshop: material.workshop.to_owned(),
+        address: material.address.to_vec(),
+        facts: facts(material, forms),
+        as_of: as_of(material),
+        labels: forms.words.labels(),
+        palette: palette(),
+        icons: Tone::ALL
+            .into_iter()
+            .map(|tone| (tone.word(), chart::icon(tone)))
+            .collect(),
+    }
+}
+
+fn palette() -> BTreeMap<&'static str, String> {
+    use super::palette::{INK, PANEL, SOFT, hex};
+    let tones = Tone::ALL
+        .into_iter()
+        .map(|tone| (tone.word(), hex(tone.ink())));
+    tones
+        .chain([
+            ("ink", hex(INK)),
+            ("soft", hex(SOFT)),
+            ("panel", hex(PANEL)),
+        ])
+        .collect()
+}
+
+/// When the content is from.
+fn as_of(material: &Material<'_>) -> Option<DateTime<FixedOffset>> {
+    let signed = material
+        .signature
+        .as_ref()
+        .map(|signature| signature.signed_at);
+    signed.or_else(|| material.case.job.log().last().map(|(meta, ..)| meta.at))
+}
+
+fn facts(material: &Material<'_>, forms: &Forms) -> Vec<Fact> {
+    let case = material.case;
+    let mut facts = Vec::new();
+    let mut add = |label: &str, value: String| {
+        if !value.trim().is_empty() {
+            let label = forms.words.plain(&format!("label-{label}"));
+            facts.push(Fact { label, value });
+        }
+    };
+    add("vehicle", case.sheet.name.clone());
+    let opening = case.job.opening.as_ref();
+    if let Some(opening) = opening {
+        add("registration", opening.registration.clone());
+        add("vin", opening.vin.clone());
+        add("odometer", forms.distance(opening.odometer, Toward::Down));
+    }
+    if let Some(opened) = &case.job.opened {
+        add("date", forms.date(opened.at.date_naive()));
+    }
+    add("people", people(case).join(", "));
+    let depth = match case.depth() {
+        Depth::Quick => "depth-quick",
+        Depth::Full => "depth-full",
+    };
+    add("depth", forms.words.plain(depth));
+    if material.state == Phase::AsFound {
+        add("phase", forms.phase(Phase::AsFound));
+    }
+    if let Some(opening) = opening {
+        add("complaint", opening.complaint.clone());
+    }
+    facts
+}
+
+/// Everybody who read, looked or torqued; the desk did not measure.
+fn people(case: &Case<'_>) -> Vec<String> {
+    let mut people: Vec<String> = Vec::new();
+    for (meta, event, _) in case.job.log() {
+        let measured = matches!(
+            event,
+            Event::Reading(_)
+                | Event::Seen { .. }
+                | Event::Torque(_)
+                | Event::ZeroCheck(_)
+                | Event::CastMark { .. }
+        );
+        if measured && !people.contains(&meta.by) {
+            people.push(meta.by.clone());
+        }
+    }
+    people
+}
+
+const fn unseen(verdict: ItemVerdict) -> bool {
+    matches!(verdict, ItemVerdict::NotInspected | ItemVerdict::NoLimit)
+}
+
+fn drive(forms: &Forms, standing: &[&Finding]) -> Drive {
+    let any = |wanted: fn(&Finding) -> bool| standing.iter().any(|finding| wanted(finding));
+    let (id, tone) = if any(|f| f.urgency == Some(Urgency::Stop)) {
+        ("drive-stop", Tone::Now)
+    } else if any(|f| f.verdict == ItemVerdict::Fail) {
+        ("drive-fail", Tone::Now)
+    } else if standing.is_empty() || any(|f| unseen(f.verdict)) {
+        ("drive-open", Tone::Unseen)
+    } else if any(|f| f.verdict == ItemVerdict::Advise) {
+        ("drive-later", Tone::Later)
+    } else {
+        ("drive-good", Tone::Holds)
+    };
+    let group = |id: &str| forms.words.plain(id).into();
+    let args = [
+        ("now", group("group-now")),
+        ("later", group("group-later")),
+        ("unseen", group("group-unseen")),
+    ];
+    Drive {
+        question: forms.words.plain("label-drive"),
+        answer: forms.words.say(id, &args),
+        tone,
+    }
+}
+
+fn groups(
+    case: &Case<'_>,
+    judgement: &Judgement,
+    forms: &Forms,
+    standing: &[&Finding],
+) -> Vec<Group> {
+    let line = |finding: &&Finding| Line {
+        subject: forms.subject(finding.place, finding.item),
+        sentences: sentence::sentences(case, forms, finding),
+        until: until(forms, finding.urgency.as_ref()),
+        tone: finding.verdict.into(),
+    };
+    let group = |id: &'static str, tone: Tone, lines: Vec<Line>| Group {
+        id,
+        title: forms.words.plain(match id {
+            "now" => "group-now",
+            "later" => "group-later",
+            "holds" => "group-holds",
+            "put_right" => "group-put-right",
+            _ => "group-unseen",
+        }),
+        tone,
+        lines,
+        none: match id {
+            "now" => forms.words.plain("group-now-none"),
+            "later" => forms.words.plain("group-later-none"),
+            "holds" => forms.words.plain("group-holds-none"),
+            "unseen" => forms.words.plain("group-unseen-none"),
+            _ => String::new(),
+        },
+    };
+    let of = |wanted: fn(&Finding) -> bool| -> Vec<Line> {
+        standing.iter().filter(|f| wanted(f)).map(line).collect()
+    };
+    let mut now: Vec<&Finding> = standing
+        .iter()
+        .copied()
+        .filter(|f| f.verdict == ItemVerdict::Fail)
+        .collect();
+    now.sort_by_key(|f| f.urgency != Some(Urgency::Stop));
+    let mut later: Vec<&Finding> = standing
+        .iter()
+        .copied()
+        .filter(|f| f.verdict == ItemVerdict::Advise)
+        .collect();
+    later.sort_by_key(|f| match &f.urgency {
+        Some(Urgency::By { km, .. }) => km.unwrap_or(i64::MAX - 1),
+        _ => i64::MAX,
+    });
+    let mut all = vec![
+        group("now", Tone::Now, now.iter().map(line).collect()),
+        group("later", Tone::Later, later.iter().map(line).collect()),
+        group("holds", Tone::Holds, holds(forms, standing)),
+        group("unseen", Tone::Unseen, of(|f| unseen(f.verdict))),
+    ];
+    let put_right: Vec<Line> = judgement
+        .standing(Phase::AsFound)
+        .filter(|found| matches!(found.verdict, ItemVerdict::Fail | ItemVerdict::Advise))
+        .filter(|found| {
+            standing.iter().any(|left| {
+                (left.place, left.item) == (found.place, found.item)
+                    && left.verdict == ItemVerdict::Pass
+            })
+        })
+        .map(|found| Line {
+            until: None,
+            ..line(&found)
+        })
+        .collect();
+    if !put_right.is_empty() {
+        all.push(group("put_right", Tone::Holds, put_right));
+    }
+    all
+}
+
+fn until(forms: &Forms, urgency: Option<&Urgency>) -> Option<String> {
+    let km = |km: i64| forms.km(km, Toward::Down).into();
+    Some(match urgency? {
+        Urgency::Stop => forms.words.plain("until-stop"),
+        Urgency::BeforeHandover => forms.words.plain("until-handover"),
+        Urgency::By {
+            km: Some(at),
+            date: None,
+        } => forms.words.say("until-km", &[("km", km(*at))]),
+        Urgency::By {
+            km: None,
+            date: Some(date),
+        } => forms
+            .words
+            .say("until-date", &[("date", forms.date(*date).into())]),
+        Urgency::By {
+            km: Some(at),
+            date: Some(date),
+        } => forms.words.say(
+            "until-km-date",
+            &[("km", km(*at)), ("date", forms.date(*date).into())],
+        ),
+        Urgency::By { .. } | Urgency::Watch => forms.words.plain("until-watch"),
+    })
+}
+
+/// What holds, in one line: item by item, with the places where it holds if not at all of them.
+fn holds(forms: &Forms, standing: &[&Finding]) -> Vec<Line> {
+    let mut items: Vec<(crate::job::Item, Vec<&Finding>)> = Vec::new();
+    for finding in standing.iter().filter(|f| f.verdict == ItemVerdict::Pass) {
+        match items.iter_mut().find(|(item, _)| *item == finding.item) {
+            Some((_, at)) => at.push(finding),
+            None => items.push((finding.item, vec![finding])),
+        }
+    }
+    if items.is_empty() {
+        return Vec::new();
+    }
+    let words: Vec<String> = items
+        .iter()
+        .map(|(item, at)| {
+            let everywhere = standing.iter().filter(|f| f.item == *item).count() == at.len();
+            if everywhere {
+                forms.item(*item)
+            } else {
+                let places: Vec<String> = at.iter().map(|f| forms.place(f.place)).collect();
+                format!("{} ({})", forms.item(*item), places.join(", "))
+            }
+        })
+        .collect();
+    vec![Line {
+        subject: String::new(),
+        sentences: vec![format!("{}.", words.join(", "))],
+        until: None,
+        tone: Tone::Holds,
+    }]
+}
+
+fn whole_km(distance: Distance) -> i64 {
+    distance.mm().div_euclid(1_000_000)
+}
+
+fn quote(material: &Material<'_>, forms: &Forms) -> Quote {
+    let given = material
+        .case
+        .job
+        .opening
+        .as_ref()
+        .map(|o| o.quote.as_str())
+        .unwrap_or_default();
+    Quote {
+        given: (!given.is_empty())
+            .then(|| forms.words.say("quote-given", &[("text", given.into())])),
+        none: forms.words.plain("quote-none"),
+        lines: material.quote.clone(),
+    }
+}
+
+fn blocks(material: &Material<'_>, forms: &Forms, photos: &[Photo]) -> Vec<Block> {
+    let judgement = material.judgement;
+    let mut blocks: Vec<Block> = Vec::new();
+    for (corner, judged) in &judgement.corners {
+        blocks.push(corner::block(
+            material,
+            forms,
+            photos,
+            crate::job::Place::Corner(*corner),
+            judged,
+        ));
+    }
+    for (axle, judged) in &judgement.axles {
+        blocks.push(corner::block(
+            material,
+            forms,
+            photos,
+            crate::job::Place::Axle(*axle),
+            judged,
+        ));
+    }
+    blocks.push(corner::block(
+        material,
+        forms,
+        photos,
+        crate::job::Place::Vehicle,
+        &judgement.vehicle,
+    ));
+    blocks.retain(|block| {
+        !block.items.is_empty() || !block.looked.is_empty() || !block.notes.is_empty()
+    });
+    blocks
+}
+
+fn photos(material: &Material<'_>, forms: &Forms) -> Vec<Photo> {
+    let mut files: BTreeMap<&str, &PhotoFile> = BTreeMap::new();
+    for file in &material.photos {
+        files.insert(&file.sha256, file);
+    }
+    (1usize..)
+        .zip(&material.case.job.photos)
+        .map(|(number, (_, place, item, sha256, _))| {
+            let count = number.to_string();
+            let file = files
+                .get(sha256.as_str())
+                .filter(|file| file.is_the_recorded_one());
+            let format = file.and_then(|file| file.format());
+            let caption = match (file, format) {
+                (None, _) => forms
+                    .words
+                    .say("photo-missing", &[("number", count.into())]),
+                (_, None) => forms
+                    .words
+                    .say("photo-unreadable", &[("number", count.into())]),
+                _ => forms.words.say(
+                    "photo-caption",
+                    &[
+                        ("number", count.into()),
+                        ("place", forms.place(*place).into()),
+                        ("item", forms.item(*item).into()),
+                    ],
+                ),
+            };
+            Photo {
+                number,
+                caption,
+                format,
+                sha256: sha256.clone(),
+                bytes: file
+                    .filter(|_| format.is_some())
+                    .map(|f| f.bytes.clone())
+                    .unwrap_or_default(),
+            }
+        })
+        .collect()
+}

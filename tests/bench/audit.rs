@@ -1,0 +1,251 @@
+//! How long an audit takes, as ratios within one run.
+//!
+//! `cargo bench --bench audit` makes workshops of records signed one by one, and compares
+//! `brakecorner audit` on them with the bare cost of the same bytes on the same cores: read, SHA-512
+//! and Ed25519 with the same library. Also: growth from 1,000 to 20,000 records (100,000 with
+//! `BRAKECORNER_BENCH_LARGE=1`), memory, and a loop of `ssh-keygen -Y verify` over 500.
+
+#![allow(clippy::print_stdout, clippy::unwrap_used)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
+
+use brakecorner::record::canonical::sha256_hex;
+use brakecorner::record::sshsig::{NAMESPACE, sign, verify};
+use ssh_key::private::{Ed25519Keypair, PrivateKey};
+
+/// Runs the demonstration and returns a record of it with its journal's text.
+fn sample(root: &Path) -> (String, String) {
+    let demo = root.join("demo");
+    let made = Command::new(env!("CARGO_BIN_EXE_brakecorner"))
+        .args(["demo", "--to"])
+        .arg(&demo)
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .status();
+    assert!(made.unwrap().success());
+    let job = demo.join("jobs/HWY-0411");
+    let record = fs::read_to_string(job.join("record-1.json")).unwrap();
+    let journal = fs::read_to_string(job.join("journal.jsonl")).unwrap();
+    (record, journal)
+}
+
+/// The text of a string member.
+fn member<'a>(record: &'a str, name: &str) -> &'a str {
+    let start = record.find(&format!("\"{name}\": \"")).unwrap() + name.len() + 5;
+    record[start..].split('"').next().unwrap()
+}
+
+/// A workshop of `count` jobs with one record each, all in one row of one key.
+fn workshop(root: &Path, count: usize, sample: &(String, String)) -> PathBuf {
+    let shop = root.join(format!("shop-{count}"));
+    fs::create_dir_all(shop.join("jobs")).unwrap();
+    fs::copy(root.join("demo/workshop.toml"), shop.join("workshop.toml")).unwrap();
+    let key = PrivateKey::from(Ed25519Keypair::from_seed(&[5; 32]));
+    let public = key.public_key().to_openssh().unwrap();
+    fs::write(shop.join("signers"), format!("\"Ilse Varga\" {public}\n")).unwrap();
+    let fingerprint = key.fingerprint(ssh_key::HashAlg::Sha256).to_string();
+    let (record, journal) = sample;
+    let lines = record
+        .split("\n  \"journal\": [\n")
+        .nth(1)
+        .unwrap()
+        .lines()
+        .count()
+        - 2;
+    let part: String = journal
+        .lines()
+        .take(lines)
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let record = record.replace(member(record, "fingerprint"), &fingerprint);
+    let mut previous = String::new();
+    for number in 1..=count {
+        // The job's number stands in the signed journal, so each folder keeps it below a folder of
+        // its own number: the audit says "misplaced" if they differ, and must find nothing here.
+        let text = record
+            .replacen("\"sequence\": 1,", &format!("\"sequence\": {number},"), 1)
+            .replacen(
+                "\"previous\": \"\"",
+                &format!("\"previous\": \"{previous}\""),
+                1,
+            );
+        let (text, part) = renumber(&text, &part, number);
+        let job = shop.join(format!("jobs/B-{number:07}"));
+        fs::create_dir_all(&job).unwrap();
+        fs::write(
+            job.join("record-1.json.sig"),
+            sign(text.as_bytes(), NAMESPACE, &key).unwrap(),
+        )
+        .unwrap();
+        previous = sha256_hex(text.as_bytes());
+        let event = format!("{{\"kind\":\"signed\",\"revision\":1,\"sha256\":\"{previous}\"}}");
+        let (line, _) = line(&event, lines as u64 + 1, &head(&part));
+        fs::write(job.join("journal.jsonl"), format!("{part}{line}\n")).unwrap();
+        fs::write(job.join("record-1.json"), text).unwrap();
+    }
+    shop
+}
+
+fn head(journal: &str) -> String {
+    sha256_hex(journal.lines().last().unwrap().as_bytes())
+}
+
+fn line(event: &str, seq: u64, prev: &str) -> (String, String) {
+    let body = format!(
+        "{{\"v\":1,\"seq\":{seq},\"at\":\"2026-03-02T09:00:00+00:00\",\"by\":\"Ilse Varga\",\"prev\":\"{prev}\",\"event\":{event}"
+    );
+    let line = format!("{body},\"sum\":\"{}\"}}", sha256_hex(body.as_bytes()));
+    let digest = sha256_hex(line.as_bytes());
+    (line, digest)
+}
+
+/// Gives record and journal another job number, with every line's checksum made anew.
+fn renumber(record: &str, journal: &str, number: usize) -> (String, String) {
+    let job = format!("B-{number:07}");
+    let mut prev = "0".repeat(64);
+    let mut lines = Vec::new();
+    for old in journal.lines() {
+        let old = old.replacen("\"job\":\"HWY-0411\"", &format!("\"job\":\"{job}\""), 1);
+        let body = &old[..old.rfind(",\"sum\":\"").unwrap()];
+        let at = body.find("\"prev\":\"").unwrap() + 8;
+        let body = format!("{}{prev}{}", &body[..at], &body[at + 64..]);
+        let new = format!("{body},\"sum\":\"{}\"}}", sha256_hex(body.as_bytes()));
+        prev = sha256_hex(new.as_bytes());
+        lines.push(new);
+    }
+    let start = record.find("\n  \"journal\": [\n").unwrap();
+    let text = format!(
+        "{}\n  \"journal\": [\n    {}\n  ]\n}}\n",
+        record[..start].replace("HWY-0411", &job),
+        lines.join(",\n    ")
+    );
+    (text, lines.join("\n") + "\n")
+}
+
+fn audit(shop: &Path, more: &[&str]) -> (Duration, u64) {
+    let start = Instant::now();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_brakecorner"))
+        .arg("audit")
+        .arg(shop)
+        .args(more)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let peak = peak_memory(&mut child);
+    let output = child.wait_with_output().unwrap();
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(output.status.success(), "{said}");
+    (start.elapsed(), peak)
+}
+
+/// Highest memory of a running program in KiB, where /proc tells.
+fn peak_memory(child: &mut std::process::Child) -> u64 {
+    let status = format!("/proc/{}/status", child.id());
+    let mut peak = 0;
+    while child.try_wait().unwrap().is_none() {
+        let text = fs::read_to_string(&status).unwrap_or_default();
+        let line = text.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+        let number = line.and_then(|line| line.split_whitespace().next()?.parse().ok());
+        peak = peak.max(number.unwrap_or(0));
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    peak
+}
+
+/// Read, SHA-512, Ed25519 on all cores: what no audit can do without.
+fn bare(shop: &Path) -> Duration {
+    let folders: Vec<PathBuf> = fs::read_dir(shop.join("jobs"))
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    let start = Instant::now();
+    let next = AtomicUsize::new(0);
+    let threads = std::thread::available_parallelism().map_or(1, Into::into);
+    std::thread::scope(|scope| {
+        for _ in 0..threads {
+            scope.spawn(|| {
+                while let Some(folder) = folders.get(next.fetch_add(1, Ordering::Relaxed)) {
+                    let record = fs::read(folder.join("record-1.json")).unwrap();
+                    let signature = fs::read(folder.join("record-1.json.sig")).unwrap();
+                    verify(&record, NAMESPACE, &signature).unwrap();
+                }
+            });
+        }
+    });
+    start.elapsed()
+}
+
+fn stock(shop: &Path, count: usize) -> Option<Duration> {
+    let start = Instant::now();
+    for number in 1..=count {
+        let record = shop.join(format!("jobs/B-{number:07}/record-1.json"));
+        let status = Command::new("ssh-keygen")
+            .args(["-Y", "verify", "-I", "Ilse Varga", "-n", NAMESPACE, "-f"])
+            .arg(shop.join("signers"))
+            .arg("-s")
+            .arg(record.with_file_name("record-1.json.sig"))
+            .stdin(fs::File::open(&record).unwrap())
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .status()
+            .ok()?;
+        assert!(status.success());
+    }
+    Some(start.elapsed())
+}
+
+fn main() {
+    let folder = tempfile::tempdir().unwrap();
+    let root = folder.path();
+    let sample = sample(root);
+    println!(
+        "one record: {} bytes; cores: {:?}",
+        sample.0.len(),
+        std::thread::available_parallelism()
+    );
+    let mut counts = vec![1_000, 20_000];
+    if std::env::var_os("BRAKECORNER_BENCH_LARGE").is_some() {
+        counts.extend([10_000, 100_000]);
+    }
+    counts.sort_unstable();
+    for count in counts {
+        let shop = workshop(root, count, &sample);
+        // Once unmeasured, so that every pass reads from the same warm cache; then alternating.
+        bare(&shop);
+        let mut best = [Duration::MAX; 3];
+        let mut peaks = [0; 2];
+        for _ in 0..3 {
+            best[0] = best[0].min(bare(&shop));
+            for (index, more) in [&["--signatures"][..], &[]].into_iter().enumerate() {
+                let (time, peak) = audit(&shop, more);
+                best[index + 1] = best[index + 1].min(time);
+                peaks[index] = peaks[index].max(peak);
+            }
+        }
+        let per = |time: Duration| time.as_secs_f64() * 1e6 / count as f64;
+        println!(
+            "{count:6} records: bare {:.0} µs each; signatures {:.0} µs, {:.2} of the bare speed, {} KiB; everything {:.0} µs, {:.2} times the bare cost, {} KiB",
+            per(best[0]),
+            per(best[1]),
+            best[0].as_secs_f64() / best[1].as_secs_f64(),
+            peaks[0],
+            per(best[2]),
+            best[2].as_secs_f64() / best[0].as_secs_f64(),
+            peaks[1],
+        );
+        if count == 1_000
+            && let Some(time) = stock(&shop, 500)
+        {
+            println!(
+                "   500 records: ssh-keygen -Y verify in a loop {:.0} µs each",
+                time.as_secs_f64() * 1e6 / 500.0
+            );
+        }
+        fs::remove_dir_all(&shop).unwrap();
+    }
+}

@@ -1,0 +1,3 @@
+//! A program that does nothing: what starting any Rust program costs.
+
+fn main() {}

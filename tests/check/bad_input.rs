@@ -1,0 +1,500 @@
+//! Bad input is named, all of it at once, and never answered.
+
+use super::{json, run, text};
+
+/// Runs a check that must give no answer, and returns what it says.
+fn refused(args: &[&str]) -> String {
+    let (code, said) = text(args);
+    assert_eq!(code, 2, "{args:?}: {said}");
+    assert!(!said.contains("panicked"), "{said}");
+    said
+}
+
+#[test]
+fn each_bad_value_is_named() {
+    for (args, named) in [
+        (
+            vec!["disc", "--readings", "", "--limit", "22"],
+            "0 given, at least 2 needed",
+        ),
+        (
+            vec!["disc", "--readings", "22.01"],
+            "1 given, at least 2 needed",
+        ),
+        (vec!["disc", "--readings", "22.01 nan"], "value 2: `nan`"),
+        (vec!["disc", "--readings", "22.01 inf"], "`inf`"),
+        (vec!["disc", "--readings", "22.01 -22.01"], "-22.010 mm"),
+        (
+            vec![
+                "disc",
+                "--readings",
+                "22.01 22.02",
+                "--limit",
+                "24",
+                "--nominal",
+                "22",
+            ],
+            "limit 24.000 mm is not below the new size 22.000 mm",
+        ),
+        (
+            vec!["disc", "--readings", "22.01 22.02", "--limit", "-1"],
+            "--limit is -1.000 mm",
+        ),
+        (
+            vec![
+                "disc",
+                "--readings",
+                "22.01 22.02",
+                "--machine-to",
+                "24",
+                "--nominal",
+                "22.5",
+            ],
+            "machine-to thickness",
+        ),
+        (
+            vec!["disc", "--readings", "22.01 0.8666in"],
+            "`0.8666in` is in inches",
+        ),
+        (
+            vec!["disc", "--readings", "22.01 2.202"],
+            "another unit or a slipped decimal",
+        ),
+        (
+            vec![
+                "disc",
+                "--readings",
+                "0.7611 0.7612",
+                "--nominal",
+                "20",
+                "--limit",
+                "18",
+            ],
+            "taken as inches it would be 19.33448 mm",
+        ),
+        (
+            vec!["disc", "--readings", "0.7611 0.7612"],
+            "no disc thickness",
+        ),
+        (
+            vec![
+                "disc",
+                "--readings",
+                "19.33 19.34",
+                "--unit",
+                "in",
+                "--nominal",
+                "20mm",
+            ],
+            "no disc thickness",
+        ),
+        (
+            vec![
+                "disc",
+                "--readings",
+                "2.201 2.202",
+                "--nominal",
+                "24",
+                "--limit",
+                "22",
+            ],
+            "22.020 mm",
+        ),
+        (
+            vec![
+                "disc",
+                "--readings",
+                "22.1 22.2 22.3",
+                "--readings-per-point",
+                "2",
+            ],
+            "3 given, expected 4",
+        ),
+        (
+            vec![
+                "disc",
+                "--readings",
+                "22.1 22.2",
+                "--readings-per-point",
+                "0",
+            ],
+            "readings at a point: 0",
+        ),
+        (
+            vec!["disc", "--readings", "22.1 22.2", "--unit", "furlong"],
+            "furlong",
+        ),
+        (
+            vec!["disc", "--readings", "22.1 22.2", "--temperature", "2 K"],
+            "`K`",
+        ),
+        (
+            vec!["disc", "--readings", "22.1 22.2", "--mpe", "-0.004"],
+            "permissible error is -0.004 mm",
+        ),
+        (
+            vec!["runout", "--readings", "0 1 2"],
+            "3 given, at least 4 needed",
+        ),
+        (
+            vec![
+                "runout",
+                "--readings",
+                "0 0.1 0.2 0.1",
+                "--angles",
+                "0 90 90 270",
+            ],
+            "90° is given twice, for points 2 and 3",
+        ),
+        (
+            vec![
+                "runout",
+                "--readings",
+                "0 0.1 0.2 0.1",
+                "--angles",
+                "0 90 180",
+            ],
+            "3 given, expected 4",
+        ),
+        (
+            vec![
+                "runout",
+                "--readings",
+                "0 0.1 0.2 0.1",
+                "--angles",
+                "0 10 20 30",
+            ],
+            "gap",
+        ),
+        (vec!["runout", "--swept", "-0.1"], "-0.100 mm"),
+        (
+            vec![
+                "runout",
+                "--swept",
+                "0.02",
+                "--readings",
+                "0 0.01 0.03 0.01",
+            ],
+            "--swept 0.020 mm is less than the 0.030 mm",
+        ),
+        (vec!["runout"], "0 given, at least 4 needed"),
+        (
+            vec!["clocking", "--holes", "2", "--at", "0: 0 1 0 -1"],
+            "2 holes, expected 3 to 10",
+        ),
+        (
+            vec!["clocking", "--holes", "11", "--at", "0: 0 1 0 -1"],
+            "11 holes, expected 3 to 10",
+        ),
+        (
+            vec!["clocking", "--holes", "5", "--at", "7: 0 1 0 -1"],
+            "clocking is 7, expected 0 to 4",
+        ),
+        (
+            vec!["clocking", "--holes", "5", "--at", "0 1 0 -1"],
+            "CLOCKING: READINGS",
+        ),
+        (
+            vec![
+                "clocking",
+                "--holes",
+                "5",
+                "--at",
+                "0: 0 1 0 -1",
+                "--only",
+                "0,x",
+            ],
+            "`x`",
+        ),
+        (
+            vec![
+                "shim",
+                "--tir",
+                "0.1",
+                "--high-spot",
+                "0",
+                "--diameter",
+                "0",
+                "--flange",
+                "150",
+            ],
+            "measuring diameter is 0.000 mm",
+        ),
+        (
+            vec![
+                "shim",
+                "--tir",
+                "-0.1",
+                "--high-spot",
+                "0",
+                "--diameter",
+                "280",
+                "--flange",
+                "150",
+            ],
+            "-0.100 mm",
+        ),
+        (
+            vec![
+                "hub",
+                "--swept",
+                "0.1",
+                "--radius",
+                "0",
+                "--at-radius",
+                "130",
+            ],
+            "measuring radius is 0.000 mm",
+        ),
+        (vec!["bearing", "--readings", "-0.01"], "-0.010 mm"),
+        (
+            vec!["pad", "--inner", "-1", "--outer", "5"],
+            "inner pad reading 1 is -1.000 mm",
+        ),
+        (
+            vec!["pad", "--inner", "5", "--outer", "5", "--unit", "in"],
+            "no friction thickness",
+        ),
+        (
+            vec!["drum", "--open", "203.1", "--limit", "204"],
+            "1 given, at least 2 needed",
+        ),
+        (
+            vec![
+                "drum",
+                "--open",
+                "203.1 203.2",
+                "--limit",
+                "202",
+                "--nominal",
+                "203",
+            ],
+            "limit 202.000 mm is not above the new size",
+        ),
+        (
+            vec![
+                "drum",
+                "--open",
+                "8.001 8.002",
+                "--limit",
+                "204",
+                "--nominal",
+                "203",
+            ],
+            "203.2508 mm",
+        ),
+        (vec!["wear", "--visits", "60000-6.0"], "`60000-6.0`"),
+        (
+            vec!["wear", "--visits", "60000:6 70000:-1", "--limit", "2"],
+            "thickness of visit `70000:-1` is -1.000 mm",
+        ),
+        (vec!["wear", "--visits", ""], "visits: 0 given"),
+        (
+            vec!["rollers", "--service", "FL=3920,FX=1", "--mass", "1000"],
+            "`FX`",
+        ),
+        (
+            vec!["rollers", "--service", "FL=3920", "--mass", "1000"],
+            "both wheels",
+        ),
+        (
+            vec!["rollers", "--service", "FL=1,FL=2,FR=1", "--mass", "1000"],
+            "`FL` is given twice",
+        ),
+        (
+            vec!["rollers", "--service", "FL=-1,FR=2", "--mass", "1000"],
+            "-1",
+        ),
+        (
+            vec!["rollers", "--service", "FL=0,FR=0", "--mass", "1000"],
+            "larger brake force is 0",
+        ),
+        (
+            vec!["rollers", "--service", "FL=1,FR=2", "--mass", "1"],
+            "mass is 1",
+        ),
+        (
+            vec![
+                "rollers",
+                "--service",
+                "FL=1,FR=2",
+                "--mass",
+                "1000",
+                "--rules",
+                "mars",
+            ],
+            "no rule pack `mars`",
+        ),
+        (
+            vec!["fluid", "--grade", "DOT7", "--boiling", "171"],
+            "`DOT7`",
+        ),
+        (
+            vec!["fluid", "--grade", "DOT4", "--boiling", "17"],
+            "boiling point is 17",
+        ),
+        (
+            vec!["torque", "--fasteners", "2", "--target", "140"],
+            "2 fasteners, expected 3 to 10",
+        ),
+        (
+            vec!["torque", "--fasteners", "5", "--target", "0"],
+            "target torque is 0",
+        ),
+        (
+            vec![
+                "torque",
+                "--fasteners",
+                "5",
+                "--target",
+                "140",
+                "--tool-range",
+                "200-40",
+            ],
+            "200",
+        ),
+        (
+            vec![
+                "torque",
+                "--fasteners",
+                "5",
+                "--target",
+                "140",
+                "--stages",
+                "60 30 100",
+            ],
+            "torque stage",
+        ),
+    ] {
+        let said = refused(&args);
+        assert!(said.starts_with("error: "), "{args:?}: {said}");
+        assert!(
+            said.contains(named),
+            "{args:?} does not name `{named}`: {said}"
+        );
+    }
+}
+
+#[test]
+fn independent_problems_are_reported_together() {
+    let said = refused(&[
+        "disc",
+        "--readings",
+        "22.01 nan",
+        "--limit",
+        "24",
+        "--nominal",
+        "22",
+        "--temperature",
+        "hot",
+        "--mpe",
+        "x",
+    ]);
+    assert!(said.contains("4 problems"), "{said}");
+    for named in ["`nan`", "24.000 mm", "hot", "--mpe"] {
+        assert!(said.contains(named), "{named}: {said}");
+    }
+    let said = refused(&[
+        "clocking",
+        "--holes",
+        "12",
+        "--at",
+        "0: 0 1 x 1",
+        "--at",
+        "nowhere",
+    ]);
+    for named in ["`x`", "12 holes", "nowhere"] {
+        assert!(said.contains(named), "{named}: {said}");
+    }
+    let said = refused(&[
+        "torque",
+        "--fasteners",
+        "2",
+        "--target",
+        "-5",
+        "--tool-range",
+        "x",
+    ]);
+    assert!(
+        said.contains("2 fasteners") && said.contains("-5") && said.contains("`x`"),
+        "{said}"
+    );
+}
+
+#[test]
+fn errors_say_what_to_do() {
+    let said = refused(&["disc", "--readings", "0.7611 0.7612", "--nominal", "20"]);
+    assert!(said.contains("hint: add `--unit in`"), "{said}");
+    let said = refused(&[
+        "disc",
+        "--readings",
+        "22.01 22.02",
+        "--limit",
+        "24",
+        "--nominal",
+        "22",
+    ]);
+    assert!(said.contains("swapped"), "{said}");
+    // As JSON the error is on the standard output, for programs.
+    let (code, value) = json(&["disc", "--readings", "22.01 nan"]);
+    assert_eq!(code, 2);
+    assert!(
+        value["error"]["message"]
+            .as_str()
+            .unwrap()
+            .contains("`nan`")
+    );
+    assert!(!value["error"]["hints"].as_array().unwrap().is_empty());
+}
+
+#[test]
+fn what_looks_like_a_slip_can_be_confirmed() {
+    let (code, _) = json(&[
+        "disc",
+        "--readings",
+        "2.201 2.202",
+        "--nominal",
+        "24",
+        "--limit",
+        "22",
+        "--confirm",
+    ]);
+    assert_eq!(code, 1); // beyond its limit, and believed
+}
+
+#[test]
+fn the_standard_input_is_read_once_and_not_without_end() {
+    let output = run(&["pad", "--inner", "-", "--outer", "-"], "5.0 5.1");
+    assert_eq!(output.status.code(), Some(2));
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(
+        said.contains("--outer") && said.contains("only one option"),
+        "{said}"
+    );
+    let long = "22.01 ".repeat(200_000);
+    let output = run(&["disc", "--readings", "-"], &long);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        String::from_utf8(output.stderr)
+            .unwrap()
+            .contains("1048576 bytes")
+    );
+}
+
+#[test]
+fn an_option_without_a_part_in_the_check_is_said_to_have_none() {
+    let (_, value) = json(&[
+        "runout",
+        "--swept",
+        "0.03",
+        "--temperature",
+        "20",
+        "--nominal",
+        "22",
+    ]);
+    let notes = value["notes"].to_string();
+    assert!(
+        notes.contains("--temperature") && notes.contains("--nominal"),
+        "{notes}"
+    );
+}
