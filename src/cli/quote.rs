@@ -452,3 +452,54 @@ fn quoted_line(quoted: &QuotedLine, line: &mut impl FnMut(String)) {
         line(format!("      {}", quoted.leaving));
     }
 }
+
+/// The revised quote for the customer's sheet: price, what leaving a line means, what was decided.
+///
+/// A job nobody made a quote for has none on its sheet; nor has one whose price list does not read,
+/// which is said.
+pub(super) fn for_sheet(
+    shop: &crate::shop::folder::Workshop,
+    case: &judge::Case<'_>,
+    judgement: &judge::Judgement,
+) -> Result<Vec<crate::sheet::QuoteLine>, Failure> {
+    let desk = case.job.original_quote.is_some()
+        || !case.job.quote_edits.is_empty()
+        || !case.job.contacts.is_empty();
+    if !desk {
+        return Ok(Vec::new());
+    }
+    let prices = prices::read(shop)?;
+    let quote = office::quote(case, judgement, &prices);
+    let answers = office::answers(case.job);
+    let currency = &shop.settings.currency;
+    let line = |quoted: &QuotedLine| {
+        let said = answers.get(&quoted.line);
+        // What was answered was answered at that price.
+        let price = said.and_then(|s| s.answer.offered.price).or(quoted.price);
+        crate::sheet::QuoteLine {
+            words: quoted.words.clone(),
+            price: price.map(|p| format!("{p} {currency}").trim_end().to_owned()),
+            if_not: (!quoted.leaving.is_empty()).then(|| quoted.leaving.clone()),
+            decided: said.map(decided),
+        }
+    };
+    let shown = |l: &&QuotedLine| l.offered() || answers.contains_key(&l.line);
+    Ok(quote.lines.iter().filter(shown).map(line).collect())
+}
+
+/// What was decided, when, by which means; a caution that was read out stands beside it.
+fn decided(said: &office::Answer) -> String {
+    let mut words = format!(
+        "{}, {} {}",
+        said.answer.outcome.word(),
+        said.meta.at.format("%Y-%m-%d %H:%M"),
+        said.means.words()
+    );
+    if let Some(until) = said.answer.until {
+        words.push_str(&format!(", ask again on {until}"));
+    }
+    if said.answer.caution_read {
+        words.push_str("; we said that it is outside its limit and advised against driving it");
+    }
+    words
+}

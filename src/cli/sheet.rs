@@ -188,7 +188,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     let subject = Subject::of(file, args.revision)?;
     let case = subject.specs.case(&subject.job, &subject.register);
     let judgement = judge::judge(&case);
-    let material = material(&subject, &case, &judgement);
+    let material = material(&subject, &case, &judgement)?;
     let (content, ending) = content(args, globals, world, &subject, &material)?;
     deliver(args, world, job, &content, ending)
 }
@@ -283,18 +283,17 @@ fn material<'a>(
     subject: &'a Subject,
     case: &'a Case<'a>,
     judgement: &'a Judgement,
-) -> Material<'a> {
-    Material {
+) -> Result<Material<'a>, Failure> {
+    Ok(Material {
         case,
         judgement,
         workshop: &subject.shop.settings.name,
         address: &subject.shop.settings.address,
         signature: subject.signature.clone(),
         photos: photos(subject),
-        // The desk's revised quote is not kept by this version.
-        quote: Vec::new(),
+        quote: super::quote::for_sheet(&subject.shop, case, judgement)?,
         state: subject.state,
-    }
+    })
 }
 
 /// Largest photo that is put on a sheet.
