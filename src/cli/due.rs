@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use chrono::{DateTime, FixedOffset};
 use comfy_table::{ContentArrangement, Table, presets};
 
 use super::error::{Exit, Failure, Hint as _};
@@ -31,6 +32,10 @@ pub(super) struct Args {
     /// As a calendar (RFC 5545); to a file when one is named
     #[arg(long, value_name = "FILE", num_args = 0..=1, default_missing_value = "-", conflicts_with = "json")]
     calendar: Option<PathBuf>,
+    /// Ask the shared archive instead of folders
+    #[cfg(feature = "archive")]
+    #[arg(long, value_name = "URL", conflicts_with = "done")]
+    archive: Option<String>,
     /// Log the re-torque of a job; say how far each fastener turned
     #[arg(long, value_name = "JOB")]
     done: Option<String>,
@@ -55,6 +60,15 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     if let Some(job) = &args.done {
         return done(args, job, globals, world);
     }
+    #[cfg(feature = "archive")]
+    if let Some(url) = &args.archive {
+        let now = world.clock.now();
+        let rows = super::archive::question::due(url, args.within, now, world)?;
+        let several = rows
+            .iter()
+            .any(|row| Some(&row.shop) != rows.first().map(|row| &row.shop));
+        return answer(args, (&rows, &[], now), several, globals, world);
+    }
     let shops = workshops(globals, world)?;
     let loaded = visits::load(&shops, Wanted::All, world)?;
     let now = world.clock.now();
@@ -64,16 +78,33 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         rows.retain(|row| list::inside(row, within, today));
     }
     loaded.report(world)?;
+    answer(
+        args,
+        (&rows, &loaded.problems, now),
+        shops.len() > 1,
+        globals,
+        world,
+    )
+}
+
+fn answer(
+    args: &Args,
+    (rows, not_read, now): (&[DueRow], &[String], DateTime<FixedOffset>),
+    several: bool,
+    globals: &Globals,
+    world: &mut World<'_>,
+) -> Result<Exit, Failure> {
+    let today = now.date_naive();
     let overdue = rows.iter().any(|row| row.overdue);
     if globals.json {
         let value = serde_json::json!({
-            "today": today, "overdue": overdue, "due": rows, "not_read": loaded.problems
+            "today": today, "overdue": overdue, "due": rows, "not_read": not_read
         });
         writeln!(world.out, "{value:#}")?;
     } else if args.csv {
-        csv(&rows, world)?;
+        csv(rows, world)?;
     } else if let Some(path) = &args.calendar {
-        let text = calendar::calendar(&rows, now);
+        let text = calendar::calendar(rows, now);
         if path.as_os_str() == "-" {
             world.out.write_all(text.as_bytes())?;
         } else {
@@ -83,10 +114,10 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         }
     } else {
         let style = style(globals, world);
-        let text = style.sheet(&render(&rows, shops.len() > 1));
+        let text = style.sheet(&render(rows, several));
         world.out.write_all(text.as_bytes())?;
     }
-    Ok(match (loaded.problems.is_empty(), overdue) {
+    Ok(match (not_read.is_empty(), overdue) {
         (false, _) => Exit::NoAnswer,
         (true, true) => Exit::NotGood,
         (true, false) => Exit::Good,

@@ -23,20 +23,19 @@ pub(super) struct Args {
     /// Every vehicle
     #[arg(long)]
     fleet: bool,
+    /// Ask the shared archive instead of folders
+    #[cfg(feature = "archive")]
+    #[arg(long, value_name = "URL")]
+    archive: Option<String>,
     /// A vehicle that returns within this distance with the same trouble is a comeback
     #[arg(long, value_name = "KM", default_value = "2000")]
     comeback: String,
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
-    let shops = workshops(globals, world)?;
     let within = Distance::parse(&args.comeback, DistanceUnit::Kilometre)
         .hint("a distance looks like 2000")?;
-    let wanted = match &args.vehicle {
-        Some(name) => Wanted::Vehicle(name),
-        None => Wanted::All,
-    };
-    let mut loaded = visits::load(&shops, wanted, world)?;
+    let mut loaded = loaded(args, globals, world)?;
     loaded.report(world)?;
     loaded.visits.sort_by_key(|v| v.summary.opened);
     let exit = if loaded.problems.is_empty() {
@@ -53,6 +52,26 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     }
     vehicle(&loaded.visits, within, globals, world)?;
     Ok(exit)
+}
+
+fn loaded(
+    args: &Args,
+    globals: &Globals,
+    world: &mut World<'_>,
+) -> Result<visits::Loaded, Failure> {
+    #[cfg(feature = "archive")]
+    if let Some(url) = &args.archive {
+        return Ok(visits::Loaded {
+            visits: super::archive::question::visits(url, args.vehicle.as_deref(), world)?,
+            ..visits::Loaded::default()
+        });
+    }
+    let shops = workshops(globals, world)?;
+    let wanted = match &args.vehicle {
+        Some(name) => Wanted::Vehicle(name),
+        None => Wanted::All,
+    };
+    visits::load(&shops, wanted, world)
 }
 
 fn vehicle(

@@ -2,7 +2,7 @@
 
 pub(super) mod ask;
 mod check;
-mod recall;
+pub(super) mod recall;
 mod study;
 
 use std::fs::{File, OpenOptions};

@@ -1,6 +1,8 @@
 //! The command line: one file a command; the only layer that prints, prompts, reads the
 //! environment or looks at the clock.
 
+#[cfg(feature = "archive")]
+mod archive;
 mod ask;
 mod audit;
 mod check;
@@ -104,6 +106,8 @@ enum Command {
     Due(due::Args),
     History(history::Args),
     Index(index::Args),
+    #[cfg(feature = "archive")]
+    Archive(archive::Args),
     Spec(spec::Args),
     Vehicle(vehicle::Args),
 }
@@ -139,6 +143,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
         Command::Due(args) => due::run(&args, &globals, world),
         Command::History(args) => history::run(&args, &globals, world),
         Command::Index(args) => index::run(&args, &globals, world),
+        #[cfg(feature = "archive")]
+        Command::Archive(args) => archive::run(&args, &globals, world),
         Command::Spec(args) => spec::run(&args, &globals, world),
         Command::Vehicle(args) => vehicle::run(&args, &globals, world),
     };

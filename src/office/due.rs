@@ -71,6 +71,9 @@ pub struct DueRow {
     pub km: Option<i64>,
     /// Kilometres from the odometer the vehicle should have today.
     pub km_left: Option<i64>,
+    /// Odometer and day from which the vehicle's pace is counted on to today.
+    #[serde(skip)]
+    pub from: Option<(i64, NaiveDate)>,
     /// The time of day, for a call.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub time: Option<DateTime<FixedOffset>>,
@@ -208,6 +211,7 @@ fn blank(kind: DueKind, visit: &Visit, what: &str) -> DueRow {
         date: None,
         km: None,
         km_left: None,
+        from: None,
         time: None,
         overdue: false,
         basis: String::new(),
@@ -226,6 +230,7 @@ fn when(
     row.km = km;
     let by_distance = km.zip(pace).map(|(km, pace)| {
         let left = km - whole_km(from);
+        row.from = Some((whole_km(from), at));
         row.km_left = Some(km - pace.odometer_on(whole_km(from), at, today));
         (pace.day(at, left), pace)
     });
@@ -366,6 +371,7 @@ fn calibrations(shop: &str, register: &Register, today: NaiveDate) -> Vec<DueRow
             date: Some(until),
             km: None,
             km_left: None,
+            from: None,
             time: None,
             overdue: until < today,
             basis: "instrument register".to_owned(),
