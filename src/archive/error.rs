@@ -161,7 +161,7 @@ impl ArchiveError {
                 "use the newer version of this program that the archive is made for"
             }
             Self::Permission { .. } => {
-                "the archive's owner enrols a shop's role with `brakecorner archive init --to URL --shop ID --role ROLE`, head office's with `--office ROLE`"
+                "the archive's owner enrols a shop's role with `brakecorner archive init --to URL --enrol ID --role ROLE`, head office's with `--office ROLE`"
             }
             Self::DiskFull(_) => {
                 "make room on the server, then push again: the workshop's folder holds everything"

@@ -205,6 +205,9 @@ pub fn push(
             // It goes on between the losses: patience counts from the last success.
             (quiet, wait) = (Instant::now(), Duration::from_millis(100));
         }
+        if !matches!(error, ArchiveError::Connect { .. }) {
+            wait = Duration::from_millis(100); // the server was there a moment ago
+        }
         if !error.passing() || quiet.elapsed() + wait > options.patience {
             return Err(error);
         }

@@ -230,7 +230,11 @@ fn make_role(work: &mut Transaction<'_>, role: &str, kind: &str) -> Result<bool,
     if there.get(0) {
         return Ok(false);
     }
-    work.batch_execute(&format!("CREATE ROLE {} {kind}", name(role)))?;
+    // Roles belong to all databases of a server: another may be made an archive at this moment.
+    work.batch_execute(&format!(
+        "DO $made$ BEGIN CREATE ROLE {} {kind}; EXCEPTION WHEN duplicate_object OR unique_violation THEN NULL; END $made$",
+        name(&role.replace("$made$", ""))
+    ))?;
     Ok(true)
 }
 

@@ -23,7 +23,13 @@ start() { "$bin/postgres" -D "$folder/data" >>"$folder/log" 2>&1 & pid=$!; }
 start
 while read -r word; do
     case "$word" in
-        kill) kill -9 $pid; wait $pid 2>/dev/null ;;
+        kill)
+            children="$(pgrep -P $pid)"
+            kill -9 $pid $children 2>/dev/null
+            wait $pid 2>/dev/null
+            for child in $children; do
+                while kill -0 $child 2>/dev/null; do sleep 0.01; done
+            done ;;
         stop) kill -INT $pid; wait $pid ;;
         start) start ;;
     esac
@@ -187,6 +193,15 @@ impl Server {
     /// The server's folder, readable by who runs it.
     pub fn folder(&self) -> &Path {
         &self.folder
+    }
+
+    /// Lets nobody but the server's user read a file below its folder.
+    pub fn restrict(&self, below: &str) {
+        let done = unprivileged()
+            .args(["chmod", "600"])
+            .arg(self.folder.join(below))
+            .status();
+        assert!(done.unwrap().success());
     }
 
     pub fn wait_ready(&self) {

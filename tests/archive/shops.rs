@@ -120,3 +120,67 @@ pub fn count(server: &Server, database: &str, table: &str) -> i64 {
         .unwrap()
         .get(0)
 }
+
+/// Runs the program in this process at a told time, with the demonstration's keys.
+pub fn told(yard: &Yard, time: &str, args: &[&str]) -> (brakecorner::cli::Exit, String, String) {
+    use brakecorner::cli::{Clock, World, run};
+    let mut words: Vec<String> = vec!["brakecorner".into(), "--by".into(), "Ilse Varga".into()];
+    if !args.contains(&"--shop") && !args.contains(&"--archive") {
+        words.extend(["--shop".into(), "shop".into()]);
+    }
+    words.extend(args.iter().map(|word| (*word).to_owned()));
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let mut input = std::io::Cursor::new(Vec::new());
+    let config = yard.path("demo-keys").display().to_string();
+    let mut env = env();
+    env.insert("BRAKECORNER_CONFIG".to_owned(), config);
+    let mut world = World {
+        clock: Clock::Told {
+            next: time.parse().unwrap(),
+            step: chrono::Duration::seconds(1),
+        },
+        input: &mut input,
+        out: &mut out,
+        err: &mut err,
+        out_is_terminal: false,
+        input_is_terminal: false,
+        env,
+        folder: yard.root().to_owned(),
+    };
+    let exit = run(words.into_iter().map(Into::into), &mut world);
+    (
+        exit,
+        String::from_utf8(out).unwrap(),
+        String::from_utf8(err).unwrap(),
+    )
+}
+
+/// A later visit of the demonstration's van: its rear pads read again, and signed as found.
+pub fn visit(yard: &Yard, job: &str, day: &str, odometer: &str, pads: &str) {
+    use brakecorner::cli::Exit;
+    let (inner, outer) = (
+        format!("inner={pads},{pads}"),
+        format!("outer={pads},{pads}"),
+    );
+    let steps: [&[&str]; 4] = [
+        &[
+            "job",
+            "open",
+            job,
+            "--vin",
+            "A0ZDL07V7NK001122",
+            "--odometer",
+            odometer,
+            "--class",
+            "N1",
+        ],
+        &["log", job, "RL", "pads.thickness", &inner, &outer],
+        &["log", job, "RR", "pads.thickness", &inner, &outer],
+        &["sign", job, "--as-found", "--incomplete", "pads alone"],
+    ];
+    for (minute, step) in steps.iter().enumerate() {
+        let at = format!("{day}T09:0{minute}:00+00:00");
+        let (exit, out, err) = told(yard, &at, step);
+        assert_ne!(exit, Exit::NoAnswer, "{step:?}\n{out}\n{err}");
+    }
+}

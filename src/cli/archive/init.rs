@@ -8,13 +8,13 @@ use crate::cli::{Globals, World};
 
 /// Make the archive in a database, or bring it forward to this program's version
 ///
-/// Run by the role that owns the archive. With `--shop` and `--role` a role is enrolled for a shop,
+/// Run by the role that owns the archive. With `--enrol` and `--role` a role is enrolled for a shop,
 /// with `--office` one that reads every shop; a role that does not exist is made without a password
 /// (set it with `\password` in psql). Over several servers each holds some parts of the shops, and
 /// head office's server, made with `--leaf`, reads the others'.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  brakecorner archive init --to postgres://owner@localhost/archive\n  brakecorner archive init --to postgres://owner@localhost/archive --shop north --role north\n  brakecorner archive init --to postgres://owner@db1/archive --parts 12 --here 0,3,6,9"
+    after_help = "Examples:\n  brakecorner archive init --to postgres://owner@localhost/archive\n  brakecorner archive init --to postgres://owner@localhost/archive --enrol north --role north\n  brakecorner archive init --to postgres://owner@db1/archive --parts 12 --here 0,3,6,9"
 )]
 pub(in crate::cli) struct Args {
     /// The archive's database
@@ -22,9 +22,9 @@ pub(in crate::cli) struct Args {
     to: String,
     /// Enrol a shop: its id, made of a-z, 0-9 and -
     #[arg(long, value_name = "ID")]
-    shop: Option<String>,
+    enrol: Option<String>,
     /// The role that pushes for the shop
-    #[arg(long, value_name = "ROLE", requires = "shop")]
+    #[arg(long, value_name = "ROLE", requires = "enrol")]
     role: Option<String>,
     /// A role that reads every shop
     #[arg(long, value_name = "ROLE")]
@@ -61,7 +61,7 @@ pub(in crate::cli) fn run(
     let mut archive = Archive::connect(&target).map_err(failure)?;
     let migrated = schema::migrate(&mut archive, &layout).map_err(failure)?;
     let mut made = Vec::new();
-    if let Some(shop) = &args.shop {
+    if let Some(shop) = &args.enrol {
         match &args.role {
             Some(role) => {
                 if schema::enrol(&mut archive, shop, role).map_err(failure)? {
@@ -79,7 +79,7 @@ pub(in crate::cli) fn run(
     if globals.json {
         let value = serde_json::json!({
             "archive": archive.place(), "version_before": migrated.before, "version": migrated.now,
-            "shop": args.shop, "role": args.role, "office": args.office, "roles_made": made
+            "shop": args.enrol, "role": args.role, "office": args.office, "roles_made": made
         });
         writeln!(world.out, "{value:#}")?;
         return Ok(Exit::Good);
@@ -95,7 +95,7 @@ pub(in crate::cli) fn run(
         archive.place(),
         migrated.now
     )?;
-    match (&args.shop, &args.role) {
+    match (&args.enrol, &args.role) {
         (Some(shop), Some(role)) => writeln!(world.out, "`{role}` pushes for shop `{shop}`")?,
         (Some(shop), None) => writeln!(world.out, "shop `{shop}` noted")?,
         _ => {}

@@ -21,7 +21,7 @@ use crate::archive::target::Target;
 /// address. To another computer the connection is encrypted and its certificate checked.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  brakecorner archive init --to postgres://owner@db.example/archive --shop north --role north\n  brakecorner archive push --to postgres://north@db.example/archive\n  brakecorner due --archive postgres://office@db.example/archive --within 30d"
+    after_help = "Examples:\n  brakecorner archive init --to postgres://owner@db.example/archive --enrol north --role north\n  brakecorner archive push --to postgres://north@db.example/archive\n  brakecorner due --archive postgres://office@db.example/archive --within 30d"
 )]
 pub(super) struct Args {
     #[command(subcommand)]
