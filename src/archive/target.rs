@@ -136,7 +136,7 @@ impl Target {
             password: fields.get("password").cloned(),
         };
         if target.password.is_none() {
-            target.password = target.from_passfile(env)?;
+            target.password = target.password_on_file(env)?;
         }
         Ok(target)
     }
@@ -153,7 +153,7 @@ impl Target {
         self.password.as_deref()
     }
 
-    fn from_passfile(
+    fn password_on_file(
         &self,
         env: &BTreeMap<String, String>,
     ) -> Result<Option<String>, ArchiveError> {

@@ -114,15 +114,14 @@ fn a_server_killed_during_a_push_at_fifty_moments_loses_and_doubles_nothing() {
     let before = contents(&yard.path(""));
     let (mut cut, mut resumed) = (0, 0);
     let moments = 50;
-    let mut started = 0;
-    for round in 0.. {
+    for round in 0..u64::MAX {
         let name = format!("kill{round}");
         archive(&server, &name, &["north"]);
         // A slow disk: every record's row takes its time, so that moments lie in the middle.
         server
             .admin(&name)
             .batch_execute(
-                "CREATE FUNCTION public.slow() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN PERFORM pg_sleep(0.02); RETURN NEW; END';
+                "CREATE FUNCTION public.slow() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN PERFORM pg_sleep(0.01); RETURN NEW; END';
                  CREATE TRIGGER slow BEFORE INSERT ON brakecorner.record FOR EACH ROW EXECUTE FUNCTION public.slow();
                  CREATE TRIGGER slow BEFORE INSERT ON brakecorner.visit FOR EACH ROW EXECUTE FUNCTION public.slow();
                  CREATE TRIGGER slow BEFORE INSERT ON brakecorner.due_state FOR EACH ROW EXECUTE FUNCTION public.slow();",
@@ -148,7 +147,7 @@ fn a_server_killed_during_a_push_at_fifty_moments_loses_and_doubles_nothing() {
         // Five kills a push, each a little later than the one before after the server is back.
         for kill in 0..5u64 {
             std::thread::sleep(Duration::from_millis(
-                20 + 37 * ((started * 7 + kill * 5) % 23),
+                20 + 13 * ((round * 7 + kill * 5) % 23),
             ));
             if child.try_wait().unwrap().is_some() {
                 break;
@@ -158,7 +157,6 @@ fn a_server_killed_during_a_push_at_fifty_moments_loses_and_doubles_nothing() {
             server.start_again();
             server.wait_ready();
         }
-        started += 1;
         let output = child.wait_with_output().unwrap();
         let said = String::from_utf8_lossy(&output.stdout).into_owned();
         assert!(

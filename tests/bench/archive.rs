@@ -349,6 +349,25 @@ fn questions(server: &Server, visits: usize) {
     );
 }
 
+/// Bytes and rows a record takes in each table, indexes and all.
+fn sizes(server: &Server, database: &str, count: usize) {
+    let mut admin = server.admin(database);
+    admin.batch_execute("ANALYZE").unwrap();
+    for table in schema::DIVIDED {
+        let sql = format!(
+            "SELECT (SELECT sum(pg_total_relation_size(relid))::bigint FROM pg_partition_tree('brakecorner.{table}') WHERE isleaf),
+                (SELECT count(*) FROM brakecorner.{table})"
+        );
+        let row = admin.query_one(&sql, &[]).unwrap();
+        let (bytes, rows): (i64, i64) = (row.get(0), row.get(1));
+        println!(
+            "   {table:15} {:8} bytes and {:3} rows a record",
+            bytes / count as i64,
+            rows / count as i64
+        );
+    }
+}
+
 fn audited(server: &Server, database: &str, workers: usize, signers: &Signers) -> Duration {
     let trust = Trust {
         all: Some(signers.clone()),
@@ -443,6 +462,7 @@ fn main() {
         bare / quick,
         (full - quick) / full * 100.0
     );
+    sizes(&server, "full0", count);
     let (one, two) = best(
         || audited(&server, "full0", 1, &signers),
         || audited(&server, "full0", 2, &signers),
