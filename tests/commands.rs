@@ -199,7 +199,7 @@ fn every_command_has_a_manual_page_and_stands_in_the_completions() {
         let page = format!("brakecorner-{command}.1");
         assert!(pages.contains(&page), "{page} of {pages:?}");
         assert!(
-            completions.contains(&format!("brakecorner__{command}")),
+            completions.contains(&format!("brakecorner,{command})")),
             "{command}"
         );
     }
