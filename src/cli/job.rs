@@ -172,6 +172,11 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
             .or_else(|| known.as_ref().and_then(|vehicle| vehicle.first_used)),
         quote: open.quote.clone(),
     };
+    if let Some(day) = opening.first_used
+        && let Some(question) = crate::judge::plausible::future_question(day, world.clock.today())
+    {
+        vehicle::confirmed(world, &format!("first used: {question}"), open.confirm)?;
+    }
     library.snapshots(&opening)?.read()?;
     let build = library.sheet(&opening.sheet)?;
     if !build.vin_patterns.is_empty() && !build.fits_vin(&opening.vin) {

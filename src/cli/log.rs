@@ -1,5 +1,8 @@
 //! `log`: enter readings and looks by one command.
 
+mod slots;
+
+use self::slots::slots;
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style};
 use super::{Globals, World};
@@ -41,6 +44,9 @@ pub(super) struct Args {
     /// Temperature of the disc in °C
     #[arg(long, value_name = "C")]
     temperature: Option<String>,
+    /// The limit cast on the disc or drum, read at this corner
+    #[arg(long, value_name = "MARK")]
+    cast: Option<String>,
     /// Clocking of the disc on the hub, for run-out
     #[arg(long, value_name = "K")]
     clocking: Option<u8>,
@@ -66,7 +72,8 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     } else {
         Phase::AsFound
     };
-    let events = match look(&args.values, item)? {
+    in_order(args, &file, world)?;
+    let mut events = match look(&args.values, item)? {
         Some(observation) => vec![Event::Seen {
             place,
             item,
@@ -75,6 +82,9 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         }],
         None => readings(args, &file, world, place, item, phase)?,
     };
+    if let Some(mark) = &args.cast {
+        events.splice(0..0, cast(args, &file, world, place, item, mark)?);
+    }
     file.append(&mut journal, world, &by, &events)?;
     answer(globals, world, &file, place, item, phase, events.len())?;
     Ok(Exit::Good)
@@ -178,81 +188,164 @@ fn readings(
     if let Some(temperature) = &args.temperature {
         pairs.push((Slot::Temperature, temperature.clone()));
     }
-    pairs.extend(slots(&args.values, item)?);
+    let values = taken_apart(&args.values, world)?;
+    pairs.extend(slots(&values, item)?);
+    let read = pairs
+        .iter()
+        .map(|(slot, text)| {
+            let unit = match slot {
+                Slot::Temperature => "°C",
+                _ => unit,
+            };
+            Entered::read(text, Quantity::of(item, *slot), unit).map_err(|error| {
+                Failure::from(error).hint(format!("at {place} {item}, {slot}; nothing was logged"))
+            })
+        })
+        .collect::<Result<Vec<_>, _>>()?;
+    let entries: Vec<plausible::Entry<'_>> = pairs
+        .iter()
+        .zip(&read)
+        .map(|((slot, _), entered)| plausible::Entry::typed(*slot, entered))
+        .collect();
+    let about = plausible::About {
+        place,
+        item,
+        phase,
+        clocking: args.clocking,
+    };
+    let raised = plausible::questions(&case, about, &[], &entries);
+    settle(args, world, (place, item), &raised)?;
     let mut events = Vec::new();
-    let mut ring: Vec<Length> = Vec::new();
-    for (slot, text) in pairs {
-        let quantity = Quantity::of(item, slot);
-        let unit = if slot == Slot::Temperature {
-            "°C"
-        } else {
-            unit
-        };
-        let entered = Entered::read(&text, quantity, unit).map_err(|error| {
-            Failure::from(error).hint(format!("at {place} {item}, {slot}; nothing was logged"))
-        })?;
-        let value = Length::from_nm(entered.value);
-        let mut confirmed = false;
-        if slot != Slot::Temperature
-            && let Some(question) = question(&case, (place, item), slot, &entered, &ring)
-        {
-            confirmed = args.confirm || ask(world, &format!("{place} {item} {slot}: {question}"))?;
-            if !confirmed {
-                return Err(Failure::from(format!("{place} {item} {slot}: {question}"))
-                    .hint("nothing was logged; correct the value, or add --confirm to keep it"));
-            }
-            events.push(Event::Asked(crate::job::Answered {
+    for (index, ((slot, text), entered)) in pairs.iter().zip(&read).enumerate() {
+        let asked: Vec<_> = raised
+            .iter()
+            .filter(|raised| raised.entry == index)
+            .collect();
+        events.extend(asked.iter().map(|raised| {
+            Event::Asked(crate::job::Answered {
                 place,
                 item,
-                slot,
+                slot: *slot,
                 entry: text.clone(),
-                question,
+                question: raised.question.clone(),
                 answer: if args.confirm { "--confirm" } else { "yes" }.to_owned(),
                 kept: true,
-            }));
-        }
-        if matches!(slot, Slot::Point(_)) {
-            ring.push(value);
-        }
+            })
+        }));
         events.push(Event::Reading(Box::new(ReadingEvent {
             place,
             item,
             phase,
             take,
-            slot,
-            entered,
+            slot: *slot,
+            entered: entered.clone(),
             instrument: instrument
-                .filter(|_| slot != Slot::Temperature)
+                .filter(|_| *slot != Slot::Temperature)
                 .map(|i| i.id.clone()),
             clocking: args.clocking.filter(|_| item == Item::DiscRunout),
             source: Source::Typed,
-            confirmed,
+            confirmed: !asked.is_empty(),
         })));
     }
     Ok(events)
 }
 
-/// The question a value raises among the ring given with it.
-fn question(
-    case: &judge::Case<'_>,
-    (place, item): (Place, Item),
-    slot: Slot,
-    entered: &Entered,
-    ring: &[Length],
-) -> Option<String> {
-    match Quantity::of(item, slot) {
-        Quantity::Length => {
-            let known = plausible::Known {
-                ring: ring.to_vec(),
-                ..plausible::known(case, place, item)
-            };
-            plausible::question(item, slot, Length::from_nm(entered.value), &known)
-        }
-        Quantity::Temperature => {
-            plausible::boiling_question(crate::units::Temperature::from_millidegrees(entered.value))
-        }
-        Quantity::Force | Quantity::Mass | Quantity::Flag => None,
+/// Asks when the job's last entry lies in the future: the clock of one machine is wrong.
+fn in_order(args: &Args, file: &JobFile, world: &mut World<'_>) -> Result<(), Failure> {
+    let last = file.job.log().last().map(|(meta, ..)| meta.at.date_naive());
+    let question = last.and_then(|day| plausible::future_question(day, world.clock.today()));
+    let Some(question) = question.filter(|_| !args.confirm) else {
+        return Ok(());
+    };
+    let question = format!("the job's last entry: {question}");
+    if ask(world, &question)? {
+        return Ok(());
     }
+    Err(Failure::from(question)
+        .hint("nothing was logged; set this machine's clock, or add --confirm to go on"))
+}
+
+/// The limit cast on a corner's disc or drum, with the question it raised.
+fn cast(
+    args: &Args,
+    file: &JobFile,
+    world: &mut World<'_>,
+    place: Place,
+    item: Item,
+    mark: &str,
+) -> Result<Vec<Event>, Failure> {
+    let marked = matches!(item, Item::DiscThickness | Item::DrumDiameter);
+    let Some(corner) = place.corner().filter(|_| marked) else {
+        return Err(Failure::from(format!("`{item}` carries no cast limit"))
+            .hint("--cast goes with disc.thickness or drum.diameter"));
+    };
+    let entered = Entered::read(mark, Quantity::Length, "mm")
+        .map_err(|error| Failure::from(error).hint("at --cast; nothing was logged"))?;
+    let question = plausible::mark_question(&file.case(), corner, Length::from_nm(entered.value));
+    let raised: Vec<_> = question
+        .into_iter()
+        .map(|question| plausible::Raised {
+            entry: 0,
+            slot: Slot::Value(1),
+            question: format!("the mark: {question}"),
+        })
+        .collect();
+    settle(args, world, (place, item), &raised)?;
+    let asked = raised.into_iter().map(|raised| {
+        Event::Asked(crate::job::Answered {
+            place,
+            item,
+            slot: raised.slot,
+            entry: mark.to_owned(),
+            question: raised.question,
+            answer: if args.confirm { "--confirm" } else { "yes" }.to_owned(),
+            kept: true,
+        })
+    });
+    Ok(asked.chain([Event::CastMark { corner, entered }]).collect())
+}
+
+/// Values that are two readings run together, taken apart once somebody says so.
+fn taken_apart(values: &[String], world: &mut World<'_>) -> Result<Vec<String>, Failure> {
+    let mut apart = Vec::new();
+    for value in values {
+        match plausible::run_together(value) {
+            Some((question, [one, two])) => {
+                if !ask(world, &question)? {
+                    return Err(Failure::from(question)
+                        .hint(format!("nothing was logged; write them apart: {one} {two}")));
+                }
+                apart.extend([one, two]);
+            }
+            None => apart.push(value.clone()),
+        }
+    }
+    Ok(apart)
+}
+
+/// Asks every question; one that is not answered with yes leaves everything unlogged.
+fn settle(
+    args: &Args,
+    world: &mut World<'_>,
+    (place, item): (Place, Item),
+    raised: &[plausible::Raised],
+) -> Result<(), Failure> {
+    if args.confirm {
+        return Ok(());
+    }
+    let words =
+        |raised: &plausible::Raised| format!("{place} {item} {}: {}", raised.slot, raised.question);
+    let hint = "nothing was logged; correct the value, or add --confirm to keep it";
+    if !world.input_is_terminal && !raised.is_empty() {
+        let all: Vec<String> = raised.iter().map(words).collect();
+        return Err(Failure::from(all.join("\n")).hint(hint));
+    }
+    for raised in raised {
+        if !ask(world, &words(raised))? {
+            return Err(Failure::from(words(raised)).hint(hint));
+        }
+    }
+    Ok(())
 }
 
 /// Asks a yes-or-no question on the error stream; no line at all is no.
@@ -265,83 +358,6 @@ fn ask(world: &mut World<'_>, question: &str) -> Result<bool, Failure> {
     let mut line = String::new();
     world.input.read_line(&mut line)?;
     Ok(matches!(line.trim().to_lowercase().as_str(), "y" | "yes"))
-}
-
-/// Which slot each value is for.
-fn slots(values: &[String], item: Item) -> Result<Vec<(Slot, String)>, Failure> {
-    let mut pairs = Vec::new();
-    let mut bare: Vec<String> = Vec::new();
-    for value in values {
-        match value.split_once('=') {
-            Some((name, list)) => named_slots(name, list, item, &mut pairs)?,
-            None => bare.push(value.clone()),
-        }
-    }
-    let last = bare.len();
-    for (n, text) in (1u16..).zip(bare) {
-        let slot = match item {
-            Item::DiscThickness => Slot::Point(n),
-            Item::DiscRunout if usize::from(n) == last && last > 2 => Slot::Return,
-            Item::DiscRunout => Slot::Point(n),
-            Item::LiningsThickness => Slot::Lining(n),
-            Item::BearingFloat | Item::FluidBoiling => Slot::Value(n),
-            _ => {
-                return Err(
-                    Failure::from(format!("`{text}` has no place in `{item}`")).hint(form(item))
-                );
-            }
-        };
-        pairs.push((slot, text));
-    }
-    Ok(pairs)
-}
-
-fn named_slots(
-    name: &str,
-    list: &str,
-    item: Item,
-    pairs: &mut Vec<(Slot, String)>,
-) -> Result<(), Failure> {
-    let values = list.split(',').map(str::to_owned);
-    let make: fn(u16) -> Slot = match (item, name) {
-        (Item::PadsThickness, "inner") => Slot::Inner,
-        (Item::PadsThickness, "outer") => Slot::Outer,
-        (Item::DrumDiameter, "open") => Slot::Open,
-        (Item::DrumDiameter, "closed") => Slot::Closed,
-        (Item::DiscRunout, "swept") => |_| Slot::Swept,
-        (Item::ServiceEfficiency | Item::ParkingEfficiency, "mass") => |_| Slot::Mass,
-        (Item::ServiceEfficiency | Item::ParkingEfficiency, "locked") => {
-            for corner in list.split(',') {
-                let corner = corner.parse().hint(form(item))?;
-                pairs.push((Slot::Locked(corner), "locked".to_owned()));
-            }
-            return Ok(());
-        }
-        (Item::ServiceEfficiency | Item::ParkingEfficiency, corner) => {
-            let corner = corner.parse().hint(form(item))?;
-            pairs.push((Slot::At(corner), list.to_owned()));
-            return Ok(());
-        }
-        _ => {
-            return Err(
-                Failure::from(format!("`{name}=` has no place in `{item}`")).hint(form(item))
-            );
-        }
-    };
-    pairs.extend((1..).map(make).zip(values));
-    Ok(())
-}
-
-const fn form(item: Item) -> &'static str {
-    match item {
-        Item::PadsThickness => "inner=5.2,5.1 outer=5.4,5.4 (leading end first)",
-        Item::DrumDiameter => "open=203.31,203.29 closed=203.27,203.26",
-        Item::DiscRunout => "0.000 0.004 … back at 0.000, or swept=0.031",
-        Item::ServiceEfficiency | Item::ParkingEfficiency => {
-            "FL=3920 FR=3850 RL=2310 RR=1480 mass=1432, and locked=FL,FR for wheels that locked"
-        }
-        _ => "plain values, separated by blanks",
-    }
 }
 
 fn answer(

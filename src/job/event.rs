@@ -611,6 +611,12 @@ pub enum Slot {
     Locked(Corner),
     /// Vehicle mass.
     Mass,
+    /// Temperature of the gauge the part is read with.
+    GaugeTemperature,
+    /// Depth of a disc's outer face below its unworn lip.
+    LipOuter(u16),
+    /// Depth of its inner face below its unworn lip.
+    LipInner(u16),
 }
 
 impl fmt::Display for Slot {
@@ -631,6 +637,9 @@ impl fmt::Display for Slot {
             Self::At(corner) => write!(f, "at {corner}"),
             Self::Locked(corner) => write!(f, "locked {corner}"),
             Self::Mass => f.write_str("mass"),
+            Self::GaugeTemperature => f.write_str("gauge_temperature"),
+            Self::LipOuter(n) => write!(f, "lip_outer {n}"),
+            Self::LipInner(n) => write!(f, "lip_inner {n}"),
         }
     }
 }
@@ -665,6 +674,9 @@ impl FromStr for Slot {
             "at" => Self::At(rest.parse()?),
             "locked" => Self::Locked(rest.parse()?),
             "mass" if rest.is_empty() => Self::Mass,
+            "gauge_temperature" if rest.is_empty() => Self::GaugeTemperature,
+            "lip_outer" => Self::LipOuter(number()?),
+            "lip_inner" => Self::LipInner(number()?),
             _ => return Err(wrong()),
         })
     }
@@ -706,6 +718,9 @@ mod tests {
             Slot::At("RR".parse().unwrap()),
             Slot::Locked("FL".parse().unwrap()),
             Slot::Mass,
+            Slot::GaugeTemperature,
+            Slot::LipOuter(1),
+            Slot::LipInner(2),
         ] {
             assert_eq!(slot.to_string().parse::<Slot>().unwrap(), slot);
         }

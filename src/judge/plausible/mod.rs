@@ -5,12 +5,14 @@
 
 mod around;
 mod entry;
+mod together;
 
 pub use around::{
     cast_question, future_question, odometer_question, rollers_question, sign_question,
     torque_question,
 };
 pub use entry::{double_send, entry_question, split_entry};
+pub use together::{About, Entry, Raised, entries_of, mark_question, questions, run_together};
 
 use super::Case;
 use crate::job::{Corner, Item, Place, Slot};
