@@ -24,6 +24,8 @@ mod progress;
 mod schema;
 #[path = "record/signing.rs"]
 mod signing;
+#[path = "record/small.rs"]
+mod small;
 #[path = "record/stored.rs"]
 mod stored;
 
