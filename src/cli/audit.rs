@@ -9,7 +9,7 @@ use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-use self::job::{Found, Shop};
+use self::job::{Depth, Found, Shop};
 use self::spool::Spool;
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{style, workshop};
@@ -18,7 +18,6 @@ use super::verify::read_signers;
 use super::{Clock, Globals, World};
 use crate::record::audit::{Link, Problem, Rows};
 use crate::record::specs_cache::SpecsCache;
-use crate::record::verify::Depth;
 use crate::shop::plain_file;
 
 /// Most problems listed; more are counted.
@@ -36,7 +35,7 @@ pub(super) struct Args {
     /// Workshop folders; otherwise the one the current folder lies in
     #[arg(value_name = "DIR")]
     folders: Vec<PathBuf>,
-    /// Only signatures, signers and rows of numbers; journals and results are not looked at
+    /// Only signatures and signers: no journals, results, photos or rows of numbers
     #[arg(long)]
     signatures: bool,
     /// Threads; as many as there are cores, unless given

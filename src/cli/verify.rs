@@ -11,9 +11,7 @@ use crate::record::canonical::{Limits, sha256_hex};
 use crate::record::signers::Signers;
 use crate::record::specs_cache::SpecsCache;
 use crate::record::stamp;
-use crate::record::verify::{
-    self, Before, Beside, Depth, Examined, Outcome, Validity, Verification,
-};
+use crate::record::verify::{self, Before, Beside, Examined, Outcome, Validity, Verification};
 use crate::shop::folder::Workshop;
 use crate::shop::journal::Journal;
 use crate::shop::plain_file;
@@ -145,8 +143,6 @@ pub(super) struct Place<'a> {
     pub(super) whole_job: bool,
     /// Specifications read before.
     pub(super) cache: Option<&'a SpecsCache>,
-    /// How far to go.
-    pub(super) depth: Depth,
 }
 
 /// Checks a record's file with what lies beside it; returns its bytes too.
@@ -165,7 +161,6 @@ pub(super) fn check_file(path: &Path, place: &Place<'_>) -> Result<(Examined, Ve
             (None, false) => Before::NotAtHand,
         },
         cache: place.cache,
-        depth: place.depth,
     };
     Ok((verify::examine(&bytes, &beside), bytes))
 }

@@ -5,6 +5,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use std::sync::OnceLock;
+
 use crate::measure::error::Problems;
 use crate::measure::harmonic::{self, Harmonic};
 use crate::measure::uncertainty::{self, Budget, Contribution, Distribution, Gauge};
@@ -298,6 +300,17 @@ fn budget(gauge: &Gauge, m: usize, t: Length, conditions: &ThicknessConditions) 
     Budget { contributions }
 }
 
+/// The 95 % point of the range of `n` readings of nothing, found once for each usual `n`: the search
+/// for it takes longer than everything else a disc is judged by.
+fn floor_quantile(n: u32) -> f64 {
+    static KNOWN: [OnceLock<f64>; 65] = [const { OnceLock::new() }; 65];
+    let find = || special::range_quantile(0.95, n);
+    usize::try_from(n)
+        .ok()
+        .and_then(|n| KNOWN.get(n))
+        .map_or_else(find, |known| *known.get_or_init(find))
+}
+
 /// The thickness variation a perfect disc shows in 95 of 100 rings or fewer:
 /// `q·√((s² + d²/12)/m)`.
 ///
@@ -319,7 +332,7 @@ pub fn dtv_floor(gauge: &Gauge, points: usize, readings: usize) -> Result<Length
             needed: 1,
         });
     }
-    let q = special::range_quantile(0.95, n);
+    let q = floor_quantile(n);
     length(
         "noise floor",
         q * gauge.noise_mm() / harmonic::count(readings).sqrt(),

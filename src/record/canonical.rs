@@ -7,7 +7,6 @@
 use std::borrow::Cow;
 use std::cell::RefCell;
 use std::collections::HashSet;
-use std::fmt::Write as _;
 use std::io::{self, Read};
 use std::marker::PhantomData;
 
@@ -135,13 +134,17 @@ pub fn sha256_hex_of(mut stream: impl Read) -> io::Result<String> {
 /// Lower-case hex digits.
 #[must_use]
 pub fn hex(bytes: &[u8]) -> String {
+    let digit = |value: u8| {
+        char::from(if value < 10 {
+            b'0' + value
+        } else {
+            b'a' + value - 10
+        })
+    };
     bytes
         .iter()
-        .fold(String::with_capacity(bytes.len() * 2), |mut text, byte| {
-            // Writing into a String cannot fail.
-            let _ = write!(text, "{byte:02x}");
-            text
-        })
+        .flat_map(|byte| [digit(byte >> 4), digit(byte & 15)])
+        .collect()
 }
 
 /// Reads a stream up to the limit and one byte beyond, so a huge file costs no more than that.

@@ -11,7 +11,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, generate::SchemaSettings};
 use serde_json::{Value, json};
 
 use super::freeze::{FORMAT, REDACTED_FORMAT, ReadRecord, VERSION};
-use crate::job::{Corner, Event, Item, Money, Place, Slot};
+use crate::job::{Corner, Event, Item, Place, Slot};
 use crate::judge::{ItemVerdict, LimitShown, Results, Verdict};
 use crate::measure::conformity::Proof;
 use crate::units::{Distance, DistanceUnit, Length};
@@ -200,7 +200,6 @@ written_as! {
     Place, "Place", json!({"type": "string", "minLength": 1, "description": "A corner, an axle, or the vehicle."});
     Slot, "Slot", json!({"type": "string", "minLength": 1, "description": "Where within a set of readings a value belongs."});
     Item, "Item", json!({"enum": Item::ALL.iter().map(ToString::to_string).collect::<Vec<_>>(), "description": "The item's id."});
-    Money, "Money", json!({"type": "string", "pattern": r"^[0-9]{1,9}(\.[0-9]{1,3})?$", "description": "An exact amount in the workshop's currency."});
     Length, "Length", json!({"type": "integer", "description": "Whole nanometres."});
     Distance, "Distance", json!({"type": "integer", "description": "Whole millimetres."});
     DistanceUnit, "DistanceUnit", json!({"enum": ["km", "mi"]});

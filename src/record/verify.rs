@@ -1,6 +1,7 @@
 //! Checks a record, stage by stage: form, signature, signer, journal chain, recomputation,
 //! revisions, countersignature.
 
+mod head;
 mod results;
 
 use chrono::{DateTime, FixedOffset, Utc};
@@ -15,6 +16,8 @@ use super::specs_cache::SpecsCache;
 use super::sshsig::{self, COUNTERSIGN_NAMESPACE, NAMESPACE, REDACTED_NAMESPACE};
 use crate::job::journal::Contents;
 use crate::job::{Job, PersonalField};
+
+pub use head::{SignatureCheck, signature};
 
 /// The stages, in the order in which they are checked and reported.
 pub const STAGES: [&str; 7] = [
@@ -161,16 +164,6 @@ pub enum Before<'a> {
     Is(&'a str),
 }
 
-/// How far a check goes.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Depth {
-    /// Every stage.
-    #[default]
-    Full,
-    /// Form, signature and signer; journal and results are not looked at.
-    Signatures,
-}
-
 /// What lies beside a record.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Beside<'a> {
@@ -184,8 +177,6 @@ pub struct Beside<'a> {
     pub before: Before<'a>,
     /// Specifications read before.
     pub cache: Option<&'a SpecsCache>,
-    /// How far to go.
-    pub depth: Depth,
 }
 
 /// A check with what was read on the way.
@@ -248,14 +239,7 @@ pub fn examine(bytes: &[u8], beside: &Beside<'_>) -> Examined {
             key,
         };
     };
-    let (journal, required) = match beside.depth {
-        Depth::Full => check_content(&mut found, &record, beside.cache),
-        Depth::Signatures => {
-            found.skip("journal", "only signatures were asked for");
-            found.skip("results", "only signatures were asked for");
-            (None, false)
-        }
-    };
+    let (journal, required) = check_content(&mut found, &record, beside.cache);
     check_revisions(&mut found, &record, beside.before);
     check_countersignature(&mut found, &record, bytes, beside, required);
     Examined {
@@ -279,7 +263,7 @@ struct Claim {
     redacted: bool,
 }
 
-#[derive(Deserialize)]
+#[derive(Debug, Deserialize)]
 struct ClaimedSigner {
     principal: String,
     fingerprint: String,

@@ -13,7 +13,10 @@ use std::process::{Command, Stdio};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
-use brakecorner::record::canonical::sha256_hex;
+use brakecorner::judge;
+use brakecorner::record::canonical::{Limits, check_json, sha256_hex};
+use brakecorner::record::freeze::ReadRecord;
+use brakecorner::record::specs_cache::SpecsCache;
 use brakecorner::record::sshsig::{NAMESPACE, sign, verify};
 use ssh_key::private::{Ed25519Keypair, PrivateKey};
 
@@ -199,15 +202,62 @@ fn stock(shop: &Path, count: usize) -> Option<Duration> {
     Some(start.elapsed())
 }
 
+/// Where the time of one record goes, on one core.
+fn stages(record: &str) {
+    let bytes = record.as_bytes();
+    let time = |name: &str, work: &mut dyn FnMut()| {
+        work();
+        let start = Instant::now();
+        for _ in 0..100 {
+            work();
+        }
+        println!(
+            "   {name:30} {:6.0} µs",
+            start.elapsed().as_secs_f64() * 1e4
+        );
+    };
+    let key = PrivateKey::from(Ed25519Keypair::from_seed(&[5; 32]));
+    let armour = sign(bytes, NAMESPACE, &key).unwrap();
+    let read: ReadRecord = serde_json::from_slice(bytes).unwrap();
+    let journal = read.journal();
+    let job = journal.fold();
+    let cache = SpecsCache::default();
+    let specs = cache.read(&read.specifications).unwrap();
+    let judgement = judge::judge(&specs.case(&job, &read.instruments));
+    time("signature", &mut || {
+        drop(verify(bytes, NAMESPACE, armour.as_bytes()))
+    });
+    time("SHA-256 of the record", &mut || drop(sha256_hex(bytes)));
+    time("strict JSON", &mut || {
+        drop(check_json(bytes, &Limits::DEFAULT))
+    });
+    time("into types", &mut || {
+        drop(serde_json::from_slice::<ReadRecord>(bytes))
+    });
+    time("journal's chain and events", &mut || drop(read.journal()));
+    time("fold", &mut || drop(journal.fold()));
+    time("judge", &mut || {
+        drop(judge::judge(&specs.case(&job, &read.instruments)))
+    });
+    time("judgement as text", &mut || {
+        drop(serde_json::to_string_pretty(&judgement))
+    });
+}
+
 fn main() {
     let folder = tempfile::tempdir().unwrap();
     let root = folder.path();
     let sample = sample(root);
+    println!("stages of one record, each alone:");
+    stages(&sample.0);
     println!(
         "one record: {} bytes; cores: {:?}",
         sample.0.len(),
         std::thread::available_parallelism()
     );
+    if std::env::var_os("BRAKECORNER_BENCH_STAGES").is_some() {
+        return;
+    }
     let mut counts = vec![1_000, 20_000];
     if std::env::var_os("BRAKECORNER_BENCH_LARGE").is_some() {
         counts.extend([10_000, 100_000]);

@@ -30,6 +30,18 @@ fn a_whole_workshop_is_good_and_an_empty_one_has_nothing_to_audit() {
 }
 
 #[test]
+fn a_look_at_signatures_alone_finds_bad_signatures_and_revoked_keys() {
+    let yard = three();
+    let path = file(&yard, "record-2.json");
+    let text = read(path.clone());
+    fs::write(&path, text.replacen("INCOMPLETE", "PASS", 1)).unwrap();
+    assert_eq!(problems(&yard, &["--signatures"]), ["signature"]);
+    fs::write(&path, &text).unwrap();
+    yard.run(&["key", "revoke", "Ilse Varga"]).ends(0);
+    assert_eq!(problems(&yard, &["--signatures"]), ["revoked"; 3]);
+}
+
+#[test]
 fn a_removed_record_is_missed_by_the_journal_the_revisions_and_the_row() {
     let yard = three();
     fs::remove_file(file(&yard, "record-2.json")).unwrap();

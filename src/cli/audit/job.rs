@@ -15,8 +15,17 @@ use crate::record::key::SignerKey;
 use crate::record::signers::Signers;
 use crate::record::specs_cache::SpecsCache;
 use crate::record::stamp;
-use crate::record::verify::{self, Before, Beside, Depth, Outcome, Validity, Verification};
+use crate::record::verify::{self, Before, Beside, Outcome, Validity, Verification};
 use crate::shop::plain_file::{self, PlainFileError};
+
+/// How far an audit goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Depth {
+    /// Everything.
+    Full,
+    /// Signatures and signers.
+    Signatures,
+}
 
 /// A workshop under audit.
 pub(super) struct Shop {
@@ -130,6 +139,7 @@ impl Auditor<'_> {
         for path in records {
             self.found.records += 1;
             match plain_file::read(&path, LIMIT) {
+                Ok(bytes) if self.depth == Depth::Signatures => self.signature(&path, &bytes),
                 Ok(bytes) => self.record(&path, &bytes),
                 Err(error) => self.unreadable(&path, &error),
             }
@@ -151,6 +161,20 @@ impl Auditor<'_> {
         }
     }
 
+    /// Signature and signer alone.
+    fn signature(&mut self, path: &Path, bytes: &[u8]) {
+        let signature = self.side(&signature_path(path));
+        let check = verify::signature(bytes, signature.as_deref(), self.shop.signers.as_ref());
+        match check.bad {
+            Some((stage, detail)) => {
+                let kind = stage_kind(stage, self.revoked(check.key.as_ref()));
+                self.problem(path, kind, detail);
+            }
+            None if check.newer => self.found.newer += 1,
+            None => self.found.valid += 1,
+        }
+    }
+
     fn record(&mut self, path: &Path, bytes: &[u8]) {
         let number = revision_of(path).unwrap_or(0);
         let signature = self.side(&signature_path(path));
@@ -162,18 +186,12 @@ impl Auditor<'_> {
             signers: self.shop.signers.as_ref(),
             before: before.map_or(Before::Missing, |seen| Before::Is(&seen.sha256)),
             cache: Some(self.cache),
-            depth: self.depth,
         };
         let examined = verify::examine(bytes, &beside);
         let stamp_good = self.stamp(path, signature.as_deref());
         let verification = examined.verification;
-        // What only signatures were asked for is valid when nothing that was looked at is bad.
-        let valid = match self.depth {
-            Depth::Full => verification.good(),
-            Depth::Signatures => !verification.newer && verification.first_bad().is_none(),
-        };
         let revoked = self.revoked(examined.key.as_ref());
-        if valid && stamp_good {
+        if verification.good() && stamp_good {
             self.found.valid += 1;
         } else if verification.validity() == Validity::Newer {
             self.found.newer += 1;
@@ -219,17 +237,7 @@ impl Auditor<'_> {
             if stage.outcome != Outcome::Bad {
                 continue;
             }
-            let kind = match stage.stage {
-                "signature" => ProblemKind::Signature,
-                "signer" if revoked => ProblemKind::Revoked,
-                "signer" => ProblemKind::Signer,
-                "journal" => ProblemKind::Journal,
-                "results" => ProblemKind::Results,
-                "revisions" => ProblemKind::Revisions,
-                "countersignature" => ProblemKind::Countersignature,
-                _ => ProblemKind::Form,
-            };
-            self.problem(path, kind, stage.detail.clone());
+            self.problem(path, stage_kind(stage.stage, revoked), stage.detail.clone());
         }
     }
 
@@ -380,6 +388,19 @@ impl Auditor<'_> {
                 self.problem(&folder, kind, error.to_string());
             }
         }
+    }
+}
+
+fn stage_kind(stage: &str, revoked: bool) -> ProblemKind {
+    match stage {
+        "signature" => ProblemKind::Signature,
+        "signer" if revoked => ProblemKind::Revoked,
+        "signer" => ProblemKind::Signer,
+        "journal" => ProblemKind::Journal,
+        "results" => ProblemKind::Results,
+        "revisions" => ProblemKind::Revisions,
+        "countersignature" => ProblemKind::Countersignature,
+        _ => ProblemKind::Form,
     }
 }
 
