@@ -232,7 +232,7 @@ fn an_unsigned_job_proves_nothing_and_says_so() {
         said.err
     );
     let sheet = yard.run(&["sheet", "T-1"]).ends(0).out;
-    assert!(sheet.contains("NOT SIGNED"), "{sheet}");
+    assert!(sheet.contains("Not signed"), "{sheet}");
 }
 
 #[test]

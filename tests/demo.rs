@@ -211,10 +211,10 @@ fn the_sheet_names_what_may_wait_until_when_and_what_was_put_right() {
     for words in [
         "2.9 mm",
         "2.0 mm",
-        "90791",
-        "PUT RIGHT",
-        "damp",
-        "Signed by Ilse Varga",
+        "90 791 km",
+        "91 605 km",
+        "99 120 km",
+        "Signed by              Ilse Varga",
     ] {
         assert!(sheet.contains(words), "`{words}` is missing:\n{sheet}");
     }

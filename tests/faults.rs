@@ -62,6 +62,7 @@ fn a_torn_last_line_is_reported_set_aside_and_the_job_goes_on() {
     let yard = Yard::with_job();
     let path = yard.path("jobs/T-1/journal.jsonl");
     let whole = std::fs::read_to_string(&path).unwrap();
+    let before = whole.lines().count();
     std::fs::write(&path, format!("{whole}{{\"v\":1,\"seq\":2,\"at")).unwrap();
     let said = yard.run(&["log", "T-1", "FL", "hose", "sound"]).ends(0);
     assert!(
@@ -70,7 +71,7 @@ fn a_torn_last_line_is_reported_set_aside_and_the_job_goes_on() {
         "{}",
         said.err
     );
-    assert_eq!(yard.journal("T-1").len(), 2);
+    assert_eq!(yard.journal("T-1").len(), before + 1);
     let aside = std::fs::read_to_string(yard.path("jobs/T-1/journal.torn")).unwrap();
     assert_eq!(aside, "{\"v\":1,\"seq\":2,\"at\n");
 }
@@ -78,6 +79,7 @@ fn a_torn_last_line_is_reported_set_aside_and_the_job_goes_on() {
 #[test]
 fn damage_in_the_middle_is_named_and_never_skipped() {
     let yard = Yard::with_job();
+    let line = yard.journal("T-1").len() + 1;
     yard.run(&["log", "T-1", "FL", "hose", "sound"]).ends(0);
     yard.run(&["log", "T-1", "FR", "hose", "sound"]).ends(0);
     let path = yard.path("jobs/T-1/journal.jsonl");
@@ -94,7 +96,7 @@ fn damage_in_the_middle_is_named_and_never_skipped() {
     ] {
         let said = yard.run(&args).ends(2);
         assert!(
-            said.err.contains("is damaged at line 2"),
+            said.err.contains(&format!("is damaged at line {line}")),
             "{args:?}: {}",
             said.err
         );
@@ -211,8 +213,11 @@ fn events(yard: &Yard) -> Vec<String> {
         .lines()
         .map(|line| {
             let value: serde_json::Value = serde_json::from_str(line).unwrap();
-            value["event"].to_string()
+            value["event"].clone()
         })
+        // Salted digests differ from job to job.
+        .filter(|event| event["kind"] != "personal")
+        .map(|event| event.to_string())
         .collect()
 }
 

@@ -98,14 +98,14 @@ enum Command {
     Audit(audit::Args),
     Record(record::Args),
     Sheet(sheet::Args),
-    Spec(spec::Args),
-    Vehicle(vehicle::Args),
     Quote(quote::Args),
     Contact(contact::Args),
     Refit(refit::Args),
     Due(due::Args),
     History(history::Args),
     Index(index::Args),
+    Spec(spec::Args),
+    Vehicle(vehicle::Args),
 }
 
 /// Runs one command line in a world.
@@ -133,14 +133,14 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
         Command::Audit(args) => audit::run(&args, &globals, world),
         Command::Record(args) => record::run(&args, &globals, world),
         Command::Sheet(args) => sheet::run(&args, &globals, world),
-        Command::Spec(args) => spec::run(&args, &globals, world),
-        Command::Vehicle(args) => vehicle::run(&args, &globals, world),
         Command::Quote(args) => quote::run(&args, &globals, world),
         Command::Contact(args) => contact::run(&args, &globals, world),
         Command::Refit(args) => refit::run(&args, &globals, world),
         Command::Due(args) => due::run(&args, &globals, world),
         Command::History(args) => history::run(&args, &globals, world),
         Command::Index(args) => index::run(&args, &globals, world),
+        Command::Spec(args) => spec::run(&args, &globals, world),
+        Command::Vehicle(args) => vehicle::run(&args, &globals, world),
     };
     let result = result.and_then(|exit| Ok(world.out.flush().map(|()| exit)?));
     match result {

@@ -1,13 +1,14 @@
 //! What the desk writes: quote lines, talks with the customer, and what follows the refit.
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::{Corner, Entered, Money, Proceeding};
 use crate::units::Distance;
 
 /// A line of a quote as it was written down or offered.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct QuoteLine {
     /// What and where, as in `rear.discs_pads`; free words get an id of their own.
     pub line: String,
@@ -19,7 +20,7 @@ pub struct QuoteLine {
 }
 
 /// A change of the proposed quote by hand.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "change", rename_all = "snake_case")]
 pub enum QuoteEdit {
     /// A line was added.
@@ -39,7 +40,7 @@ pub enum QuoteEdit {
 }
 
 /// How the customer was reached.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Means {
     /// By telephone.
@@ -78,7 +79,7 @@ impl Means {
 }
 
 /// What the customer said to one line.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Outcome {
     /// Do it.
@@ -102,7 +103,7 @@ impl Outcome {
 }
 
 /// The answer to one line that was offered.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct LineAnswer {
     /// The line as it was offered, with its price.
     #[serde(flatten)]
@@ -123,7 +124,7 @@ pub struct LineAnswer {
 /// One talk with the customer, or the attempt at one. When it was is the entry's own time.
 ///
 /// Names, numbers and addresses do not belong here: the journal is signed and kept.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Contact {
     /// Who was spoken to, by part and not by name: `the customer`, `the fleet's manager`.
     pub with: String,
@@ -146,7 +147,7 @@ pub struct Contact {
 }
 
 /// How far a fastener turned when its torque was checked.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Turned {
     /// The wheel.
     pub corner: Corner,
@@ -157,7 +158,7 @@ pub struct Turned {
 }
 
 /// The wheels' torque was checked again after some distance.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct RetorqueCheck {
     /// Odometer at the check.
     pub odometer: Distance,
@@ -172,17 +173,7 @@ pub struct RetorqueCheck {
 
 /// A point of the refit that is done or not done with a reason.
 #[derive(
-    Clone,
-    Copy,
-    Debug,
-    PartialEq,
-    Eq,
-    PartialOrd,
-    Ord,
-    Hash,
-    Serialize,
-    Deserialize,
-    schemars::JsonSchema,
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
 )]
 #[serde(rename_all = "snake_case")]
 pub enum RefitPoint {
@@ -212,7 +203,7 @@ impl RefitPoint {
 }
 
 /// A value a torque wrench sent or showed for a final click.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct WrenchValue {
     /// Where.
     pub corner: Corner,

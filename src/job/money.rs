@@ -80,16 +80,6 @@ impl std::iter::Sum for Money {
     }
 }
 
-impl schemars::JsonSchema for Money {
-    fn schema_name() -> std::borrow::Cow<'static, str> {
-        "Money".into()
-    }
-
-    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
-        schemars::json_schema!({"type": "string", "pattern": r"^[0-9]{1,9}(\.[0-9]{1,3})?$"})
-    }
-}
-
 impl FromStr for Money {
     type Err = MoneyError;
 

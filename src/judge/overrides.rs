@@ -10,7 +10,7 @@ use super::{Finding, ItemVerdict, Urgency};
 use crate::job::{Item, Override, OverrideAsked, Phase, Place};
 
 /// An override and what became of it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct OverrideShown {
     /// The verdict before it.
     pub from: ItemVerdict,
@@ -34,7 +34,7 @@ pub struct OverrideShown {
 }
 
 /// An override with what it is about, for the list of all of them.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct OverrideListed {
     /// Where.
     pub place: Place,

@@ -11,8 +11,10 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, generate::SchemaSettings};
 use serde_json::{Value, json};
 
 use super::freeze::{FORMAT, REDACTED_FORMAT, ReadRecord, VERSION};
-use crate::job::{Corner, Event, Item, Place, Slot};
-use crate::judge::{ItemVerdict, LimitShown, Results, Verdict};
+use crate::job::{Corner, Event, Item, Money, Place, Slot};
+use crate::judge::{
+    Cause, ItemVerdict, LimitShown, OverrideListed, OverrideShown, Results, Verdict,
+};
 use crate::measure::conformity::Proof;
 use crate::units::{Distance, DistanceUnit, Length};
 
@@ -80,6 +82,9 @@ struct FindingForm {
     limits: Vec<LimitShown>,
     /// What was computed.
     results: Option<Results>,
+    /// Overrides of this finding.
+    #[schemars(skip_serializing_if = "Vec::is_empty")]
+    overrides: Vec<OverrideShown>,
 }
 
 /// The judgement of one place.
@@ -112,6 +117,12 @@ pub(crate) struct JudgementForm {
     axles: BTreeMap<String, PlaceForm>,
     /// The vehicle's own items.
     vehicle: PlaceForm,
+    /// Likely causes, the best supported first.
+    causes: Vec<Cause>,
+    /// Every override that was asked for.
+    overrides: Vec<OverrideListed>,
+    /// How deep the inspection went.
+    depth: crate::job::Depth,
 }
 
 /// The record's JSON Schema (draft 2020-12).
@@ -200,6 +211,7 @@ written_as! {
     Place, "Place", json!({"type": "string", "minLength": 1, "description": "A corner, an axle, or the vehicle."});
     Slot, "Slot", json!({"type": "string", "minLength": 1, "description": "Where within a set of readings a value belongs."});
     Item, "Item", json!({"enum": Item::ALL.iter().map(ToString::to_string).collect::<Vec<_>>(), "description": "The item's id."});
+    Money, "Money", json!({"type": "string", "pattern": r"^[0-9]{1,9}(\.[0-9]{1,3})?$", "description": "An exact amount in the workshop's currency."});
     Length, "Length", json!({"type": "integer", "description": "Whole nanometres."});
     Distance, "Distance", json!({"type": "integer", "description": "Whole millimetres."});
     DistanceUnit, "DistanceUnit", json!({"enum": ["km", "mi"]});

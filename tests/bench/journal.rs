@@ -32,7 +32,7 @@ fn reading(n: u16) -> Event {
 
 /// Confirmed readings against the same bytes appended and flushed with nothing in between.
 fn appends(rounds: u16) -> (Duration, Duration) {
-    let folder = tempfile::tempdir_in(".").unwrap();
+    let folder = tempfile::tempdir_in("target").unwrap();
     let path = folder.path().join("journal.jsonl");
     let at = "2026-03-02T08:41:20+00:00".parse().unwrap();
     let mut ours = Journal::create(&path).unwrap();
@@ -61,7 +61,7 @@ fn appends(rounds: u16) -> (Duration, Duration) {
 
 /// Reading and folding a long journal against reading and hashing the file once.
 fn resume(entries: u64) -> (Duration, Duration) {
-    let folder = tempfile::tempdir_in(".").unwrap();
+    let folder = tempfile::tempdir_in("target").unwrap();
     let path = folder.path().join("journal.jsonl");
     let at = "2026-03-02T08:41:20+00:00".parse().unwrap();
     let mut journal = Journal::create(&path).unwrap();

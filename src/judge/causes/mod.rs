@@ -18,7 +18,7 @@ use crate::measure::pad::{self, Pads};
 use crate::units::Length;
 
 /// A likely cause with its evidence.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Cause {
     /// Where it would be.
     pub place: Place,
