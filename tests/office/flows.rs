@@ -321,7 +321,7 @@ fn wheels_in(prepared: &str) -> String {
 fn the_refit_names_the_next_fastener_and_takes_keys_or_the_wrench_s_own_value() {
     let desk = Desk::yard();
     desk.play(CAR, |s| {
-        !is(s, "walk HWY-0423 --part refit") && !is(s, "sign HWY-0423 --by")
+        !is(s, "refit") && !is(s, "sign HWY-0423 --by") && !is(s, "due")
     });
     // Rear callipers: four carrier bolts and two slide pins, all opened by the work.
     let callipers = "1\n1\n1\n1\n1\n1\n";
