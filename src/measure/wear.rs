@@ -88,7 +88,18 @@ pub enum NoForecast {
         /// The wear needed.
         needed: Length,
     },
-    /// A negative or unusable number in the input.
+    /// Nothing to wear down to.
+    #[error("no forecast: no limit is on file for this part")]
+    NoLimit,
+    /// A negative size in the input.
+    #[error("no forecast: {what} is {value}, expected 0 mm or more")]
+    Negative {
+        /// The quantity.
+        what: &'static str,
+        /// Its value.
+        value: Length,
+    },
+    /// An uncertainty that is none.
     #[error("no forecast: {what} is {value}, expected more than 0 mm")]
     NotPositive {
         /// The quantity.
@@ -264,16 +275,20 @@ fn whole_km(km: f64) -> Distance {
 
 fn check_series(series: &[Visit], limit: Length, u: Length) -> Result<(), NoForecast> {
     let mut reasons = Vec::new();
-    let mut positive = |what, value: Length| {
-        if value <= Length::ZERO {
-            reasons.push(NoForecast::NotPositive { what, value });
-        }
-    };
     for v in series {
-        positive("uncertainty of a reading", v.u.unwrap_or(u));
-        positive("thickness", v.thickness + Length::from_nm(1)); // worn to nothing is a reading
+        let u = v.u.unwrap_or(u);
+        if u <= Length::ZERO {
+            let what = "uncertainty of a reading";
+            reasons.push(NoForecast::NotPositive { what, value: u });
+        }
     }
-    positive("limit", limit + Length::from_nm(1));
+    // Worn to nothing is a reading, and so is a part that may be worn to nothing.
+    let sizes = series.iter().map(|v| ("thickness", v.thickness));
+    for (what, value) in sizes.chain([("limit", limit)]) {
+        if value < Length::ZERO {
+            reasons.push(NoForecast::Negative { what, value });
+        }
+    }
     let difference = |a: &Visit, b: &Visit| {
         libm::hypot(a.u.unwrap_or(u).mm(), b.u.unwrap_or(u).mm()) * SIGNIFICANT
     };
@@ -503,6 +518,11 @@ mod tests {
         ] {
             assert_eq!(f(&visits).to_string(), expected);
         }
+        assert_eq!(
+            f(&[visit(10_000, 9_000), visit(20_000, -1)]).to_string(),
+            "no forecast: thickness is -0.001 mm, expected 0 mm or more"
+        );
+        assert!(forecast(&[visit(10_000, 9_000), visit(20_000, 0)], um(0), um(80)).is_ok());
         let both = f(&[visit(20_000, 9_000), visit(10_000, 9_900)]);
         assert!(
             matches!(both, NoForecast::Several(ref all) if all.len() == 2),
