@@ -11,6 +11,8 @@
 #[path = "scenario/jobs.rs"]
 mod jobs;
 
+#[path = "judgement/bands.rs"]
+mod bands;
 #[path = "judgement/bench.rs"]
 mod bench;
 #[path = "judgement/causes.rs"]
