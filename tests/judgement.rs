@@ -15,8 +15,12 @@ mod jobs;
 mod bands;
 #[path = "judgement/bench.rs"]
 mod bench;
+#[path = "judgement/cause_rows.rs"]
+mod cause_rows;
 #[path = "judgement/causes.rs"]
 mod causes;
+#[path = "judgement/changes.rs"]
+mod changes;
 #[path = "judgement/combinations.rs"]
 mod combinations;
 #[path = "judgement/entries.rs"]
