@@ -4,6 +4,8 @@
 
 #[path = "office/bad_input.rs"]
 mod bad_input;
+#[path = "office/commands.rs"]
+mod commands;
 mod common;
 #[path = "office/flows.rs"]
 mod flows;

@@ -303,13 +303,13 @@ fn wrench_fits(file: &JobFile, id: &str, world: &World<'_>) -> Result<(), Failur
             .hint(format!("torque wrenches: {}", all.join(", "))));
     };
     let torque = file.specs.sheet.wheel.torque.as_ref().map(|t| t.value);
-    if let Some((low, high)) = instrument.range_numbers()
-        && let Some(torque) = torque
-        && !(low..=high).contains(&torque.nm())
+    if let Some(torque) = torque
+        && !instrument.covers_torque(torque)
     {
         return Err(Failure::from(format!(
-            "{torque} is outside the range of {id}, {} N·m; nothing was logged",
-            instrument.range
+            "{torque} is outside the range of {id}, {} {}; nothing was logged",
+            instrument.range,
+            instrument.torque_unit()
         )));
     }
     let today = world.clock.today();

@@ -479,7 +479,11 @@ pub(super) fn for_sheet(
         crate::sheet::QuoteLine {
             words: quoted.words.clone(),
             price: price.map(|p| format!("{p} {currency}").trim_end().to_owned()),
-            if_not: (!quoted.leaving.is_empty()).then(|| quoted.leaving.clone()),
+            // The sheet says "if it is not done" itself.
+            if_not: quoted
+                .leaving
+                .strip_prefix("left as it is, ")
+                .map(str::to_owned),
             decided: said.map(decided),
         }
     };

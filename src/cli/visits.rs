@@ -157,9 +157,16 @@ fn entry_of(job: &str, stamp: Stamp, summary: &Summary) -> Option<Entry> {
     })
 }
 
+/// Form of the summaries an index keeps; another one makes it anew.
+const SUMMARY_FORM: u32 = 2;
+
 /// What summaries depend on besides their journals: program, rules, specifications, instruments.
 fn basis(shop: &Workshop, library: &Library) -> Result<String, Failure> {
-    let mut text = format!("{} {} 1\n", env!("CARGO_PKG_VERSION"), judge::RULES_VERSION);
+    let mut text = format!(
+        "{} {} {SUMMARY_FORM}\n",
+        env!("CARGO_PKG_VERSION"),
+        judge::RULES_VERSION
+    );
     text.push_str(&std::fs::read_to_string(shop.register_path()).unwrap_or_default());
     for part in library.texts() {
         text.push('\n');

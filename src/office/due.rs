@@ -313,7 +313,7 @@ fn declined(
         let good = |later: &&Summary| {
             !declined.items.is_empty()
                 && declined.items.iter().all(|(place, item)| {
-                    later.left.get(&super::summary::key(*place, *item)) == Some(&ItemVerdict::Pass)
+                    later.left.get(&super::summary::key(*place, *item)) == Some(ItemVerdict::Pass)
                 })
         };
         // Offered again at a later visit: the later answer speaks.

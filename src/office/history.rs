@@ -474,7 +474,7 @@ pub fn comebacks(visits: &[&Summary], within: Distance) -> Vec<Comeback> {
             .map(|s| format!("complaint: {s:?}").to_lowercase())
             .collect();
         let put_right = |key: &String| {
-            before.found.contains_key(key) && before.left.get(key) == Some(&ItemVerdict::Pass)
+            before.found.contains_key(key) && before.left.get(key) == Some(ItemVerdict::Pass)
         };
         let bad_again = after
             .found

@@ -285,6 +285,16 @@ fn a_fail_left_undone_needs_the_caution_and_is_due_from_that_day() {
         "",
     )
     .ends(Exit::Good);
+    let sheet = desk
+        .at(
+            "2026-03-04T15:40:00+00:00",
+            &["sheet", "HWY-0423", "--json"],
+            "",
+        )
+        .ends(Exit::Good);
+    sheet
+        .says("no, 2026-03-04 15:33 by telephone")
+        .says("we said that it is outside its limit and advised against driving it");
     let due = desk
         .at("2026-03-05T08:00:00+00:00", &["due", "--json"], "")
         .ends(Exit::NotGood)
@@ -311,7 +321,7 @@ fn wheels_in(prepared: &str) -> String {
 fn the_refit_names_the_next_fastener_and_takes_keys_or_the_wrench_s_own_value() {
     let desk = Desk::yard();
     desk.play(CAR, |s| {
-        !is(s, "walk HWY-0423 --part refit") && !is(s, "sign HWY-0423 --by")
+        !is(s, "refit") && !is(s, "sign HWY-0423 --by") && !is(s, "due")
     });
     // Rear callipers: four carrier bolts and two slide pins, all opened by the work.
     let callipers = "1\n1\n1\n1\n1\n1\n";
