@@ -17,7 +17,9 @@ use brakecorner::sheet::forms::Units;
 use brakecorner::sheet::model::Form;
 use brakecorner::sheet::text::{self, Signs};
 use brakecorner::sheet::words::Language;
-use brakecorner::sheet::{self, Edition, Material, Paper, PhotoFile, QuoteLine, SheetModel, html};
+use brakecorner::sheet::{
+    self, Customer, Edition, Material, Paper, PhotoFile, QuoteLine, SheetModel, html,
+};
 use brakecorner::spec::{
     Policy, RulePack, Schedule, Sheet, builtin_rule_packs, builtin_schedules, builtin_sheets,
 };
@@ -89,6 +91,7 @@ impl Extra {
             judgement,
             workshop: &self.workshop,
             address: &self.address,
+            customer: Customer::default(),
             signature: None,
             photos: self.photos.clone(),
             quote: self.quote.clone(),

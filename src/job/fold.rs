@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
 use super::event::{ReadingEvent, TorqueTask, ZeroCheckEvent};
@@ -174,6 +174,12 @@ pub struct Job {
     pub opened: Option<Meta>,
     /// Thicknesses from before this job: corner, item, odometer, thickness.
     pub earlier: Vec<(Corner, Item, Distance, Length)>,
+    /// The days of those of them whose day is known.
+    pub earlier_days: BTreeMap<(Corner, Item, Distance), NaiveDate>,
+    /// When parts were fitted before this job: odometer, and what they measured if anybody knows.
+    pub fitted_before: BTreeMap<(Corner, Item), (Distance, Option<Length>)>,
+    /// Clockings an axle's discs can be fitted in; an axle that is not here knows no bounds.
+    pub clockings: BTreeMap<Axle, Vec<u8>>,
     /// Zero checks, in order.
     pub zero_checks: Vec<ZeroCheck>,
     /// Limits cast on discs and drums.
@@ -282,9 +288,24 @@ impl Job {
                 item,
                 odometer,
                 thickness,
+                date,
                 ..
             } => {
                 self.earlier.push((*corner, *item, *odometer, *thickness));
+                let day = date.map(|date| ((*corner, *item, *odometer), date));
+                self.earlier_days.extend(day);
+            }
+            Event::FittedBefore {
+                corner,
+                item,
+                odometer,
+                thickness,
+            } => {
+                let fitted = (*odometer, *thickness);
+                self.fitted_before.insert((*corner, *item), fitted);
+            }
+            Event::Clockings { axle, possible } => {
+                self.clockings.insert(*axle, possible.clone());
             }
             Event::ZeroCheck(check) => {
                 self.zero_checks.push(ZeroCheck {

@@ -311,10 +311,7 @@ fn close((corner, item): (Corner, Item), part: Part, replaced: bool) -> Series {
     let visits = visits_of(&part.points);
     let (limit, u) = (part.limit.unwrap_or_default(), part.u.unwrap_or_default());
     let forecast = if part.limit.is_none() {
-        Err(NoForecast::NotPositive {
-            what: "limit on file",
-            value: Length::ZERO,
-        })
+        Err(NoForecast::NoLimit)
     } else {
         wear::forecast(&visits, limit, u)
     };

@@ -4,7 +4,7 @@
 use chrono::{DateTime, Datelike as _, FixedOffset, NaiveDate};
 
 use super::words::{Language, Words};
-use crate::job::{Item, Phase, Place, Side};
+use crate::job::{Item, Phase, Place, Side, SideNames};
 use crate::judge::Figure;
 use crate::units::{Distance, Length, Temperature, Torque};
 
@@ -42,6 +42,8 @@ pub struct Forms {
     pub words: Words,
     /// The units.
     pub units: Units,
+    /// How the sides are called.
+    pub sides: SideNames,
 }
 
 impl Forms {
@@ -51,7 +53,29 @@ impl Forms {
         Self {
             words: Words::of(language),
             units,
+            sides: SideNames::default(),
         }
+    }
+
+    /// The same forms with the sides called so.
+    ///
+    /// # Examples
+    /// ```
+    /// use brakecorner::job::{Place, SideNames};
+    /// use brakecorner::sheet::forms::{Forms, Units};
+    /// use brakecorner::sheet::words::Language;
+    /// let place: Place = "FL".parse()?;
+    /// let forms = Forms::new(Language::En, Units::Metric);
+    /// assert_eq!(forms.place(place), "Front left");
+    /// // Where traffic keeps right, the kerb is on the right.
+    /// let forms = forms.calling_sides(SideNames::NearsideRight);
+    /// assert_eq!(forms.place(place), "Front offside");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub const fn calling_sides(mut self, sides: SideNames) -> Self {
+        self.sides = sides;
+        self
     }
 
     fn mark(&self) -> char {
@@ -250,26 +274,26 @@ impl Forms {
     /// A place.
     #[must_use]
     pub fn place(&self, place: Place) -> String {
-        let side = |side: Side| match side {
-            Side::Left => "left",
-            Side::Right => "right",
+        let side = |side: Side| match (self.sides, side) {
+            (SideNames::LeftRight, Side::Left) => "left",
+            (SideNames::LeftRight, Side::Right) => "right",
+            (SideNames::NearsideLeft, Side::Left) | (SideNames::NearsideRight, Side::Right) => {
+                "nearside"
+            }
+            (SideNames::NearsideLeft, Side::Right) | (SideNames::NearsideRight, Side::Left) => {
+                "offside"
+            }
         };
         match place {
             Place::Corner(corner) => {
                 let side = side(corner.side());
                 match corner.axle().number() {
-                    1 if side == "left" => self.words.plain("place-front-left"),
-                    1 => self.words.plain("place-front-right"),
-                    2 if side == "left" => self.words.plain("place-rear-left"),
-                    2 => self.words.plain("place-rear-right"),
-                    n => {
-                        let id = if side == "left" {
-                            "place-axle-left"
-                        } else {
-                            "place-axle-right"
-                        };
-                        self.words.say(id, &[("number", n.to_string().into())])
-                    }
+                    1 => self.words.plain(&format!("place-front-{side}")),
+                    2 => self.words.plain(&format!("place-rear-{side}")),
+                    n => self.words.say(
+                        &format!("place-axle-{side}"),
+                        &[("number", n.to_string().into())],
+                    ),
                 }
             }
             Place::Axle(axle) => match axle.number() {

@@ -18,5 +18,7 @@ pub mod text;
 pub mod words;
 
 pub use build::{Material, sheet, tag, worksheet};
-pub use model::{Edition, Form, Paper, QuoteLine, SheetModel, Signature, TagModel, WorksheetModel};
+pub use model::{
+    Customer, Edition, Form, Paper, QuoteLine, SheetModel, Signature, TagModel, WorksheetModel,
+};
 pub use photo::PhotoFile;

@@ -50,6 +50,22 @@ pub struct Form {
     pub paper: Paper,
     /// Large print.
     pub large: bool,
+    /// How the sides are called.
+    pub sides: crate::job::SideNames,
+}
+
+/// What the sheet knows of the customer, who is never in the record itself.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Customer {
+    /// No name was given when the job was opened.
+    #[default]
+    NotGiven,
+    /// The name, which agrees with its digest in the record.
+    Given(String),
+    /// A name was given and has been deleted since.
+    Deleted,
+    /// A name lies in the job's folder that is not the one the record has the digest of.
+    Differs,
 }
 
 /// What the three documents have in common.

@@ -61,9 +61,10 @@ fn the_record_itself_is_valid() {
     assert_eq!(case.stage(&case.record, &case.signature), None);
 }
 
-/// The signature is checked for every byte; all stages for every fiftieth, to keep it short.
+/// All stages look at every byte of a small record in `every_byte`; here the signature looks at
+/// every byte of one as the program writes it.
 #[test]
-fn every_changed_byte_of_a_record_is_refused_with_the_stage_named() {
+fn every_changed_byte_of_a_whole_record_is_refused_by_its_signature() {
     let case = case();
     let refused = |from: usize, to: usize| {
         let mut changed = case.record.clone();
@@ -71,15 +72,6 @@ fn every_changed_byte_of_a_record_is_refused_with_the_stage_named() {
             changed[at] ^= 1 << (at % 8);
             let signature = sshsig::verify(&changed, NAMESPACE, &case.signature);
             assert!(signature.is_err(), "byte {at} went unnoticed");
-            if at % 50 == 0 {
-                let found = verify(&changed, Some(&case.signature), Some(&case.signers));
-                let bad = found.first_bad().unwrap();
-                assert!(
-                    ["form", "signature"].contains(&bad.stage),
-                    "byte {at}: {bad:?}"
-                );
-                assert!(!found.good());
-            }
             changed[at] ^= 1 << (at % 8);
         }
     };

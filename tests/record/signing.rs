@@ -229,6 +229,61 @@ fn the_policy_frozen_in_the_record_can_require_a_countersignature() {
     yard.run(&["verify", job]).ends(0);
 }
 
+/// The demonstration's job, finished and signed, in which a FAIL turns up after all.
+#[test]
+fn a_declined_fail_is_an_outcome_once_its_caution_was_read_out_and_only_then() {
+    let yard = Yard::demo();
+    let config = yard.path("demo-keys");
+    let run = |args: &[&str]| {
+        let output = yard
+            .command(args)
+            .env("BRAKECORNER_CONFIG", &config)
+            .output()
+            .unwrap();
+        super::common::Said::from(output)
+    };
+    let job = "HWY-0411";
+    let before = count_of(&yard, job);
+    run(&["log", job, "FL", "hose", "defect", "leak", "--as-left"]).ends(0);
+    let said = run(&["sign", job]).ends(2);
+    assert!(
+        said.err.contains("FAIL without an outcome: Front left"),
+        "{}",
+        said.err
+    );
+    // No reason signs over it.
+    let said = run(&["sign", job, "--incomplete", "in a hurry"]).ends(2);
+    assert!(said.err.contains("FAIL without an outcome"), "{}", said.err);
+    run(&["contact", job, "--no", "FL.hose:sells it"]).ends(0);
+    let said = run(&["sign", job]).ends(2);
+    assert!(
+        said.err
+            .contains("FL hose: `FL.hose` was declined without the caution being read out"),
+        "{}",
+        said.err
+    );
+    assert_eq!(count_of(&yard, job), before, "nothing was written");
+    run(&["contact", job, "--no", "FL.hose:sells it", "--caution"]).ends(0);
+    run(&["sign", job]).ends(0);
+    assert_eq!(count_of(&yard, job), before + 1);
+    yard.run(&["verify", job]).ends(0);
+    let path = yard.path(&format!("jobs/{job}/record-{}.json", before + 1));
+    let record: serde_json::Value = serde_json::from_str(&read(path)).unwrap();
+    assert_eq!(record["judgement"]["verdict"], "FAIL");
+    assert_eq!(record["stage"], "final");
+    assert_eq!(
+        record["incomplete"],
+        serde_json::Value::Null,
+        "nothing was left out"
+    );
+}
+
+fn count_of(yard: &Yard, job: &str) -> usize {
+    (1..)
+        .take_while(|n| yard.path(&format!("jobs/{job}/record-{n}.json")).exists())
+        .count()
+}
+
 #[test]
 fn a_lock_left_by_a_dead_program_holds_nobody_up() {
     let yard = Yard::with_job();

@@ -486,6 +486,7 @@ fn mail_van() -> Book {
                 odometer: Distance::from_whole_km(visit[0].as_i64().unwrap()),
                 thickness: Length::from_mm(visit[1].as_f64().unwrap()).unwrap(),
                 source: "earlier visit".to_owned(),
+                date: None,
             });
         }
     }

@@ -92,7 +92,12 @@ impl Refit<'_> {
         self.talk.say(
             world,
             &format!("  {read} is {side} {target} by more than allowed ({low} to {high}): not confirmed; {advice}"),
-        )
+        )?;
+        // A value that fits in another unit has a better explanation than a loose fastener.
+        match judge::plausible::torque_question(read, target).filter(|q| q.contains("scale")) {
+            Some(question) => self.talk.say(world, &format!("  {question}")),
+            None => Ok(()),
+        }
     }
 
     /// The smallest and largest value that counts: the sheet's tolerance, else the policy's.

@@ -1,5 +1,6 @@
 //! The stage `results`: judges the recorded readings anew by the recorded limits.
 
+use std::io;
 use std::sync::Arc;
 
 use serde_json::Value;
@@ -52,14 +53,13 @@ pub(super) fn recompute(record: &ReadRecord, job: &Job, specs: &Specs) -> Recomp
         return Recomputed::Newer("the journal holds events of a newer version".to_owned());
     }
     let again = judge::judge(&specs.case(job, &record.instruments));
-    Recomputed::Done(compare(record.judgement.get(), &again))
+    Recomputed::Done(compare(&record.judgement, &again))
 }
 
 /// Compares the recorded judgement with the recomputed one, naming the first difference.
 fn compare(recorded: &str, again: &Judgement) -> Result<String, String> {
     let alike = Ok("every result and verdict recomputed alike".to_owned());
-    let pretty = serde_json::to_string_pretty(again).map_err(|error| error.to_string())?;
-    if same_text(recorded, &pretty) {
+    if same_text(recorded, again) {
         return alike;
     }
     // Spaced differently, or really different: compared value by value.
@@ -71,19 +71,40 @@ fn compare(recorded: &str, again: &Judgement) -> Result<String, String> {
     }
 }
 
-/// Whether a text that stands one level deep in a record is this one.
-fn same_text(recorded: &str, pretty: &str) -> bool {
-    let mut lines = recorded.lines();
-    let mut again = pretty.lines();
-    if lines.next() != again.next() {
-        return false;
-    }
-    loop {
-        match (lines.next(), again.next()) {
-            (None, None) => return true,
-            (Some(line), Some(other)) if line.strip_prefix("  ") == Some(other) => {}
-            _ => return false,
+/// Whether a judgement, written as records are written, is this text one level deep in a record.
+fn same_text(recorded: &str, again: &Judgement) -> bool {
+    let mut same = Same(recorded.as_bytes());
+    serde_json::to_writer_pretty(&mut same, again).is_ok() && same.0.is_empty()
+}
+
+/// Takes what is written as long as it is what was expected.
+struct Same<'a>(&'a [u8]);
+
+impl Same<'_> {
+    fn expect(&mut self, bytes: &[u8]) -> io::Result<()> {
+        match self.0.strip_prefix(bytes) {
+            Some(rest) => {
+                self.0 = rest;
+                Ok(())
+            }
+            None => Err(io::ErrorKind::InvalidData.into()),
         }
+    }
+}
+
+impl io::Write for Same<'_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        for line in bytes.split_inclusive(|byte| *byte == b'\n') {
+            self.expect(line)?;
+            if line.ends_with(b"\n") {
+                self.expect(b"  ")?;
+            }
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
     }
 }
 

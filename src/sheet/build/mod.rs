@@ -15,8 +15,8 @@ use chrono::{DateTime, FixedOffset};
 use super::chart;
 use super::forms::{Forms, Toward};
 use super::model::{
-    Block, Drive, Fact, Form, Group, Head, Line, Photo, Quote, QuoteLine, SCHEMA, SheetModel,
-    Signature, TagModel,
+    Block, Customer, Drive, Fact, Form, Group, Head, Line, Photo, Quote, QuoteLine, SCHEMA,
+    SheetModel, Signature, TagModel,
 };
 use super::palette::Tone;
 use super::photo::PhotoFile;
@@ -40,6 +40,8 @@ pub struct Material<'a> {
     pub workshop: &'a str,
     /// Its address.
     pub address: &'a [String],
+    /// The customer, from beside the record.
+    pub customer: Customer,
     /// The signed revision behind it.
     pub signature: Option<Signature>,
     /// Photos, as they lie in the job's folder.
@@ -50,20 +52,21 @@ pub struct Material<'a> {
     pub state: Phase,
 }
 
+/// The forms a document is written in.
+pub(in crate::sheet) fn forms(form: Form) -> Forms {
+    Forms::new(form.language, form.units).calling_sides(form.sides)
+}
+
 /// The findings sheet.
 #[must_use]
 pub fn sheet(material: &Material<'_>, form: Form) -> SheetModel {
-    let forms = Forms::new(form.language, form.units);
+    let forms = forms(form);
     let case = material.case;
     let standing: Vec<&Finding> = material.judgement.standing(material.state).collect();
     let photos = photos(material, &forms);
-    let title = forms.words.say(
-        "title-sheet",
-        &[("job", material.judgement.job.clone().into())],
-    );
     SheetModel {
         kind: "sheet",
-        head: head(material, &forms, form, title),
+        head: head(material, &forms, form, "sheet"),
         edition: form.edition,
         drive: drive(&forms, &standing),
         groups: groups(case, material.judgement, &forms, &standing),
@@ -89,19 +92,19 @@ pub fn sheet(material: &Material<'_>, form: Form) -> SheetModel {
 /// The re-torque slip alone.
 #[must_use]
 pub fn tag(material: &Material<'_>, form: Form) -> TagModel {
-    let forms = Forms::new(form.language, form.units);
-    let title = forms.words.say(
-        "title-tag",
-        &[("job", material.judgement.job.clone().into())],
-    );
+    let forms = forms(form);
     TagModel {
         kind: "tag",
-        head: head(material, &forms, form, title),
+        head: head(material, &forms, form, "tag"),
         slip: slip(material.case, &forms),
     }
 }
 
-fn head(material: &Material<'_>, forms: &Forms, form: Form, title: String) -> Head {
+fn head(material: &Material<'_>, forms: &Forms, form: Form, kind: &'static str) -> Head {
+    let job = material.judgement.job.as_str();
+    let title = forms
+        .words
+        .say(&format!("title-{kind}"), &[("job", job.into())]);
     Head {
         schema: SCHEMA,
         language: form.language.tag(),
@@ -111,7 +114,7 @@ fn head(material: &Material<'_>, forms: &Forms, form: Form, title: String) -> He
         job: material.judgement.job.clone(),
         workshop: material.workshop.to_owned(),
         address: material.address.to_vec(),
-        facts: facts(material, forms),
+        facts: facts(material, forms, kind),
         as_of: as_of(material),
         labels: forms.words.labels(),
         palette: palette(),
@@ -145,7 +148,7 @@ fn as_of(material: &Material<'_>) -> Option<DateTime<FixedOffset>> {
     signed.or_else(|| material.case.job.log().last().map(|(meta, ..)| meta.at))
 }
 
-fn facts(material: &Material<'_>, forms: &Forms) -> Vec<Fact> {
+fn facts(material: &Material<'_>, forms: &Forms, kind: &str) -> Vec<Fact> {
     let case = material.case;
     let mut facts = Vec::new();
     let mut add = |label: &str, value: String| {
@@ -159,6 +162,9 @@ fn facts(material: &Material<'_>, forms: &Forms) -> Vec<Fact> {
     if let Some(opening) = opening {
         add("registration", opening.registration.clone());
         add("vin", opening.vin.clone());
+    }
+    add("customer", customer(material, forms, kind));
+    if let Some(opening) = opening {
         add("odometer", forms.distance(opening.odometer, Toward::Down));
     }
     if let Some(opened) = &case.job.opened {
@@ -177,6 +183,16 @@ fn facts(material: &Material<'_>, forms: &Forms) -> Vec<Fact> {
         add("complaint", opening.complaint.clone());
     }
     facts
+}
+
+/// The customer's name, on the sheet alone: what hangs at the wheel or in the vehicle needs none.
+fn customer(material: &Material<'_>, forms: &Forms, kind: &str) -> String {
+    match &material.customer {
+        Customer::Given(name) if kind == "sheet" => name.clone(),
+        Customer::Deleted if kind == "sheet" => forms.words.plain("customer-deleted"),
+        Customer::Differs if kind == "sheet" => forms.words.plain("customer-differs"),
+        _ => String::new(),
+    }
 }
 
 /// Everybody who read, looked or torqued; the desk did not measure.

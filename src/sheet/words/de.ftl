@@ -6,6 +6,7 @@ title-worksheet = Arbeitsblatt, Auftrag { $job }
 title-tag = Radbefestigung prüfen, Auftrag { $job }
 
 ## Beschriftungen
+label-customer = Kundin oder Kunde
 label-vehicle = Fahrzeug
 label-registration = Kennzeichen
 label-vin = Fahrgestellnummer
@@ -85,6 +86,12 @@ place-rear-left = Hinten links
 place-rear-right = Hinten rechts
 place-axle-left = Achse { $number } links
 place-axle-right = Achse { $number } rechts
+place-front-nearside = Vorn Bordsteinseite
+place-front-offside = Vorn Fahrbahnseite
+place-rear-nearside = Hinten Bordsteinseite
+place-rear-offside = Hinten Fahrbahnseite
+place-axle-nearside = Achse { $number } Bordsteinseite
+place-axle-offside = Achse { $number } Fahrbahnseite
 place-axle-front = Vorderachse
 place-axle-rear = Hinterachse
 place-axle = Achse { $number }
@@ -138,6 +145,8 @@ proof-proven_out = sicher außerhalb
 proof-looked = angesehen
 phase-as_found = vorgefunden
 phase-as_left = hinterlassen
+customer-deleted = der Name wurde auf Wunsch gelöscht
+customer-differs = der abgelegte Name ist nicht der eingetragene
 depth-quick = kurz: wenige Punkte je Scheibe
 depth-full = voll: alle Punkte jeder Scheibe
 
@@ -399,6 +408,8 @@ work-no-limit = keine Grenze bekannt
 ## Verlauf
 event-opened = Auftrag eröffnet
 event-earlier = Früherer Messwert vermerkt: { $place }, { $item }, { $value } bei { $km }
+event-fitted-before = { $place }, { $item }: verbaut bei { $km }, vor diesem Auftrag
+event-clockings = { $place }: mögliche Stellungen der Scheibe { $list }
 event-zero = { $instrument } geprüft an { $standard }: { $text }
 event-readings = { $count ->
     [one] { $place }, { $item }, { $phase }: eine Ablesung

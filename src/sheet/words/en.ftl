@@ -6,6 +6,7 @@ title-worksheet = Worksheet, job { $job }
 title-tag = Wheel fastener check, job { $job }
 
 ## Labels
+label-customer = Customer
 label-vehicle = Vehicle
 label-registration = Registration
 label-vin = VIN
@@ -85,6 +86,12 @@ place-rear-left = Rear left
 place-rear-right = Rear right
 place-axle-left = Axle { $number } left
 place-axle-right = Axle { $number } right
+place-front-nearside = Front nearside
+place-front-offside = Front offside
+place-rear-nearside = Rear nearside
+place-rear-offside = Rear offside
+place-axle-nearside = Axle { $number } nearside
+place-axle-offside = Axle { $number } offside
 place-axle-front = Front axle
 place-axle-rear = Rear axle
 place-axle = Axle { $number }
@@ -138,6 +145,8 @@ proof-proven_out = proven out
 proof-looked = looked at
 phase-as_found = as found
 phase-as_left = as left
+customer-deleted = the name was deleted on request
+customer-differs = the name on file is not the one recorded
 depth-quick = quick: a few points of each disc
 depth-full = full: every point of each disc
 
@@ -399,6 +408,8 @@ work-no-limit = no limit on file
 ## Timeline
 event-opened = Job opened
 event-earlier = Earlier reading noted: { $place }, { $item }, { $value } at { $km }
+event-fitted-before = { $place }, { $item }: fitted at { $km }, before this job
+event-clockings = { $place }: clockings the disc can be fitted in: { $list }
 event-zero = { $instrument } checked on { $standard }: { $text }
 event-readings = { $count ->
     [one] { $place }, { $item }, { $phase }: one reading
