@@ -534,4 +534,27 @@ fn what_was_left_is_the_first_question_of_the_next_visit() {
     );
     // The other vehicles' customers left other things.
     assert_eq!(first.out.matches("left before").count(), 1);
+    // The walk asks before anything else, until it is answered, and then no more.
+    let question = "\"brake fluid change\" was left. Is it still so?";
+    let walk = |time: &str, typed: &str| {
+        let time = format!("2026-05-01T{time}:00+00:00");
+        desk.at(&time, &["walk", "HWY-0501"], typed)
+            .ends(Exit::Good)
+            .out
+    };
+    let unanswered = walk("08:03", "");
+    assert!(
+        unanswered.contains(question) && !unanswered.contains("HW-M1"),
+        "{unanswered}"
+    );
+    let asked = walk(
+        "08:04",
+        "0.001\nperhaps\nyes not this year either\n0.001\nquit\n",
+    );
+    let first_zero = asked.find("HW-M1").unwrap();
+    assert!(asked.rfind(question).unwrap() < first_zero, "{asked}");
+    assert_eq!(asked.matches(question).count(), 3, "two answers were none");
+    let journal = std::fs::read_to_string(desk.path("jobs/HWY-0501/journal.jsonl")).unwrap();
+    assert!(journal.contains("Is it still so? yes not this year either"));
+    assert!(!walk("08:05", "quit\n").contains(question));
 }
