@@ -107,6 +107,14 @@ pub struct Summary {
     pub service: (Distance, u32),
 }
 
+impl Summary {
+    /// What visits are ordered by: when they began, and by number where that is the same.
+    #[must_use]
+    pub fn order(&self) -> (DateTime<FixedOffset>, &str) {
+        (self.opened, &self.job)
+    }
+}
+
 /// The key of an item in a summary's maps.
 #[must_use]
 pub(crate) fn key(place: Place, item: Item) -> String {
