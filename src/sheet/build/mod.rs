@@ -1,6 +1,7 @@
 //! Builds the models from a judged job. Nothing is computed here that the judgement does not hold.
 
 mod corner;
+mod desk;
 mod distance;
 mod limits;
 mod quote;

@@ -207,6 +207,7 @@ enum Run<'a> {
     Reading(Place, crate::job::Item, crate::job::Phase, u32),
     Sound(Place, crate::job::Phase),
     Torque(crate::job::Corner, &'a str, bool),
+    Personal,
     Alone(u64),
 }
 
@@ -219,6 +220,7 @@ fn run<'a>(meta: &Meta, event: &'a Event) -> Run<'a> {
             observation: Observation::Sound,
             ..
         } => Run::Sound(*place, *phase),
+        Event::Personal { .. } => Run::Personal,
         Event::Torque(task) => {
             let wheel = matches!(
                 task.proceeding,
@@ -449,18 +451,18 @@ fn told_refit(forms: &Forms, event: &Event, count: u32) -> String {
         Event::Signed { revision, .. } => {
             words.say("event-signed", &[("revision", revision.to_string().into())])
         }
-        other => {
+        other => super::desk::told(forms, other).unwrap_or_else(|| {
             let kind = serde_json::to_value(other)
                 .ok()
                 .and_then(|value| value.get("kind")?.as_str().map(str::to_owned))
                 .unwrap_or_default();
             words.say("event-other", &[("kind", kind.into())])
-        }
+        }),
     }
 }
 
 /// A unit variant's word in the journal.
-fn word_of<T: serde::Serialize>(value: &T) -> String {
+pub(super) fn word_of<T: serde::Serialize>(value: &T) -> String {
     match serde_json::to_value(value) {
         Ok(serde_json::Value::String(word)) => word,
         _ => String::new(),

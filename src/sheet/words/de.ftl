@@ -77,7 +77,7 @@ label-found = vorgefunden
 label-left = hinterlassen
 label-worksheet-hint = Später eingeben mit
 label-name = Name
-label-band = Das helle Band um eine Marke zeigt, wo der wahre Wert liegt.
+label-band = Das helle Band um eine Marke zeigt, wo der wahre Wert liegt. Die Zahlen unter einer Schlaglinie sind die Befestigungen des Rades.
 label-page = Seite
 
 ## Wo
@@ -163,7 +163,7 @@ group-now = Bevor es sich bewegt
 group-later = Vor einer Strecke oder einem Tag
 group-holds = Hält
 group-unseen = Nicht gesehen
-group-put-right = Bei diesem Besuch behoben
+group-put-right = Bei diesem Besuch behoben; so haben wir es vorgefunden
 group-now-none = Nichts.
 group-later-none = Nichts.
 group-holds-none = Noch steht nicht fest, dass etwas hält.
@@ -458,6 +458,27 @@ event-signed = Fassung { $revision } unterschrieben
 event-override = { $place }, { $item }, { $phase }: Urteil von Hand auf { $verdict } gesetzt, „{ $reason }“
 event-override-second = { $place }, { $item }, { $phase }: Urteil von Hand auf { $verdict } gesetzt, „{ $reason }“, mit { $second }
 override-refused = gilt nicht: { $why }
+event-passed = { $place }, { $item }, { $phase }: ein Wert ausgelassen
+event-second = { $place }, { $item }, { $phase }: eine zweite Person las { $text }
+event-personal = Angaben zur Kundschaft vermerkt, hier nur als Prüfsumme
+event-quote = { $count ->
+    [one] Erstes Angebot vermerkt, eine Zeile
+   *[other] Erstes Angebot vermerkt, { $count } Zeilen
+}
+event-quote-add = Angebot: „{ $text }“ ergänzt
+event-quote-drop = Angebot: „{ $text }“ gestrichen
+event-quote-set = Angebot: „{ $text }“ jetzt zu { $price }
+event-contact = Mit der Kundschaft gesprochen, { $means }
+event-contact-words = Mit der Kundschaft gesprochen, { $means }: „{ $text }“
+event-contact-missed = Kundschaft nicht erreicht, { $means }
+event-point = { $place }: { $point }
+event-point-not = { $place }, nicht getan: { $point } „{ $reason }“
+event-wrench = { $place }: { $instrument } gab { $text }
+event-retorque = Radbefestigung nachgeprüft bei { $km } mit { $instrument }
+point-prepared = Nabe, Rad und Sitze sauber, Befestigung von Hand angesetzt
+point-second_person = Endanzug von einer zweiten Person geprüft
+point-road_test = Probefahrt gemacht
+point-bedding_in = neue Teile eingefahren
 event-other = Eintrag der Art „{ $kind }“
 part-disc = Scheibe
 part-pads = Beläge

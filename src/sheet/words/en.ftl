@@ -77,7 +77,7 @@ label-found = as found
 label-left = as left
 label-worksheet-hint = Enter it later with
 label-name = Name
-label-band = The pale band about a mark shows where the true value lies.
+label-band = The pale band about a mark shows where the true value lies. The numbers below a wobble line are the wheel's fasteners.
 label-page = Page
 
 ## Where
@@ -163,7 +163,7 @@ group-now = Before it moves
 group-later = Before a distance or a date
 group-holds = Holds
 group-unseen = Not seen
-group-put-right = Put right in this visit
+group-put-right = Put right in this visit; this is how we found it
 group-now-none = Nothing.
 group-later-none = Nothing.
 group-holds-none = Nothing is known to hold yet.
@@ -458,6 +458,27 @@ event-signed = Revision { $revision } signed
 event-override = { $place }, { $item }, { $phase }: verdict set to { $verdict } by hand, “{ $reason }”
 event-override-second = { $place }, { $item }, { $phase }: verdict set to { $verdict } by hand, “{ $reason }”, with { $second }
 override-refused = does not stand: { $why }
+event-passed = { $place }, { $item }, { $phase }: one value left out
+event-second = { $place }, { $item }, { $phase }: a second person read { $text }
+event-personal = Data of the customer noted, here as a digest only
+event-quote = { $count ->
+    [one] First quote written down, one line
+   *[other] First quote written down, { $count } lines
+}
+event-quote-add = Quote: “{ $text }” added
+event-quote-drop = Quote: “{ $text }” taken off
+event-quote-set = Quote: “{ $text }” now at { $price }
+event-contact = Customer spoken to, { $means }
+event-contact-words = Customer spoken to, { $means }: “{ $text }”
+event-contact-missed = Customer not reached, { $means }
+event-point = { $place }: { $point }
+event-point-not = { $place }, not done: { $point } “{ $reason }”
+event-wrench = { $place }: { $instrument } gave { $text }
+event-retorque = Wheel fasteners checked again at { $km } with { $instrument }
+point-prepared = hub, wheel and seats clean, fasteners started by hand
+point-second_person = final torque checked by a second person
+point-road_test = road test driven
+point-bedding_in = new parts bedded in
 event-other = Entry of the kind “{ $kind }”
 part-disc = disc
 part-pads = pads

@@ -200,6 +200,7 @@ fn no_message_is_left_over() {
     let source = concat!(
         include_str!("../build/mod.rs"),
         include_str!("../build/corner.rs"),
+        include_str!("../build/desk.rs"),
         include_str!("../build/distance.rs"),
         include_str!("../build/limits.rs"),
         include_str!("../build/quote.rs"),
@@ -213,7 +214,7 @@ fn no_message_is_left_over() {
     // Built from a word of the data: places, items, verdicts and the like.
     let built = [
         "item-", "defect-", "label-", "verdict-", "proof-", "phase-", "depth-", "risk-", "month-",
-        "part-", "gate-", "place-", "whose-", "means-",
+        "part-", "gate-", "place-", "whose-", "means-", "point-",
         // Matched with the judgement's sentences, see below.
         "phrase-",
     ];
