@@ -297,9 +297,12 @@ fn check(
         }
         let newer = examined.verification.validity() == Validity::Newer;
         let record = examined.record.filter(|_| !newer);
-        if let (Some(record), Some(journal)) =
-            (record, examined.journal.filter(|j| j.damage.is_none()))
-        {
+        if let (Some(record), Some((_, folded))) = (
+            record,
+            examined
+                .journal
+                .filter(|(journal, _)| journal.damage.is_none()),
+        ) {
             if record.job != job || i64::from(record.revision) != i64::from(revision) {
                 let detail = format!(
                     "it is revision {} of job {}",
@@ -313,8 +316,8 @@ fn check(
             let again = cache
                 .read(&record.specifications)
                 .ok()
-                .and_then(|specs| derive::derive(&record, &journal, &specs, &sha256));
-            if let Some((again, _)) = again {
+                .and_then(|specs| derive::derive(&record, folded, &specs, &sha256));
+            if let Some(again) = again {
                 let different = stored.differs(digest, again);
                 tally
                     .problems

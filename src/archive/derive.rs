@@ -4,13 +4,11 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, FixedOffset, NaiveDate, SubsecRound as _};
+use chrono::{DateTime, FixedOffset, SubsecRound as _};
 
-use crate::job::journal::Contents;
 use crate::job::{Event, Job, Meta, Phase};
 use crate::judge::{self, Finding, Judgement};
-use crate::office::due::{self, Visit};
-use crate::office::history;
+use crate::office::due::{self, Standing};
 use crate::office::{self, Summary};
 use crate::record::freeze::{ReadRecord, Specs, Stage};
 
@@ -101,10 +99,8 @@ pub fn bare(text: &str) -> String {
     key(&text.replace([' ', '-'], "").to_uppercase())
 }
 
-/// The job of a record as its folder knows it once the record is signed.
-#[must_use]
-pub fn job_of(record: &ReadRecord, journal: &Contents, sha256: &str) -> Job {
-    let mut job = journal.fold();
+/// A record's job as its folder knows it once the record is signed.
+pub fn signed(job: &mut Job, record: &ReadRecord, sha256: &str) {
     let meta = Meta {
         seq: job.last_seq + 1,
         at: record.signed_at,
@@ -117,23 +113,17 @@ pub fn job_of(record: &ReadRecord, journal: &Contents, sha256: &str) -> Job {
             sha256: sha256.to_owned(),
         },
     );
-    job
 }
 
-/// Derives the rows of a record that reads and whose journal is whole; `None` if the job was never
+/// Derives the rows of a record, from the job its journal makes; `None` if the job was never
 /// opened.
 #[must_use]
-pub fn derive(
-    record: &ReadRecord,
-    journal: &Contents,
-    specs: &Specs,
-    sha256: &str,
-) -> Option<(Derived, Summary)> {
-    let job = job_of(record, journal, sha256);
+pub fn derive(record: &ReadRecord, mut job: Job, specs: &Specs, sha256: &str) -> Option<Derived> {
+    signed(&mut job, record, sha256);
     let case = specs.case(&job, &record.instruments);
     let judgement = judge::judge(&case);
     let summary = office::summary(&case, &judgement)?;
-    let derived = Derived {
+    Some(Derived {
         visit: visit(record, &summary)?,
         verdicts: numbered(&judgement)
             .map(|(n, f)| verdict_row(n, f))
@@ -142,8 +132,7 @@ pub fn derive(
             .filter_map(|(n, f)| result_row(n, f))
             .collect(),
         instruments: uses(&job),
-    };
-    Some((derived, summary))
+    })
 }
 
 fn visit(record: &ReadRecord, summary: &Summary) -> Option<VisitRow> {
@@ -172,7 +161,7 @@ fn visit(record: &ReadRecord, summary: &Summary) -> Option<VisitRow> {
 }
 
 /// The one word an enumeration is written as.
-fn word(value: &impl serde::Serialize) -> String {
+pub(super) fn word(value: &impl serde::Serialize) -> String {
     match serde_json::to_value(value) {
         Ok(serde_json::Value::String(word)) => word,
         Ok(other) => other.to_string(),
@@ -243,50 +232,24 @@ fn uses(job: &Job) -> Vec<(String, i32)> {
     uses.into_iter().collect()
 }
 
-/// A due row without what depends on the day it is read.
-#[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
-pub struct DueStored {
-    pub kind: String,
-    pub subject: String,
-    pub vehicle: String,
-    pub what: String,
-    pub date: Option<NaiveDate>,
-    pub km: Option<i64>,
-    pub from: Option<(i64, NaiveDate)>,
-    pub km_per_day: Option<f64>,
-    pub time: Option<DateTime<FixedOffset>>,
-    pub basis: String,
-}
-
-/// What is due of the vehicles these visits are of, all at one shop.
+/// What stands due of the vehicles these summaries are of, all at one shop.
 #[must_use]
-pub fn due_of(visits: &[Visit]) -> Vec<DueStored> {
+pub fn due_of(summaries: &[Summary]) -> Vec<Standing> {
     // Two spellings of a VIN are two vehicles, as they are to the folder.
-    let mut vehicles: BTreeMap<&str, Vec<&Visit>> = BTreeMap::new();
-    for visit in visits {
-        vehicles.entry(&visit.summary.vin).or_default().push(visit);
+    let mut vehicles: BTreeMap<&str, Vec<&Summary>> = BTreeMap::new();
+    for summary in summaries {
+        vehicles.entry(&summary.vin).or_default().push(summary);
     }
-    let mut stored = Vec::new();
+    let mut rows = Vec::new();
     for visits in vehicles.values_mut() {
-        visits.sort_by_key(|visit| visit.summary.opened);
-        let Some(now) = visits.last().map(|visit| visit.summary.opened) else {
-            continue;
-        };
-        let summaries: Vec<&Summary> = visits.iter().map(|visit| &visit.summary).collect();
-        let pace = history::pace(&summaries).map(|pace| pace.km_per_day);
-        stored.extend(due::of_vehicle(visits, now).iter().map(|row| DueStored {
-            kind: word(&row.kind),
+        visits.sort_by(|a, b| a.order().cmp(&b.order()));
+        rows.extend(due::standing(visits).into_iter().map(|(_, row)| Standing {
             subject: plain(&row.subject),
             vehicle: plain(&row.vehicle),
             what: plain(&row.what),
-            date: row.date,
-            km: row.km,
-            from: row.from,
-            km_per_day: pace,
-            time: row.time,
             basis: plain(&row.basis),
+            ..row
         }));
     }
-    stored
+    rows
 }

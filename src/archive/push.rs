@@ -3,7 +3,7 @@
 //! What is there already is the server's to say, so nothing is kept in the workshop's folder: after
 //! any death the same command goes on where it stopped. A record pushed twice is stored once.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeSet, HashMap};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::time::{Duration, Instant};
 
@@ -13,8 +13,7 @@ use super::ArchiveError;
 use super::connect::Archive;
 use super::derive::{self, Derived};
 use super::target::Target;
-use crate::job::journal::Contents;
-use crate::office::due::Visit;
+use crate::job::Job;
 use crate::record::canonical::{hex, sha256_hex};
 use crate::record::freeze::ReadRecord;
 use crate::record::signers::Signers;
@@ -450,7 +449,7 @@ fn prepare(
         Some(_) if seals.is_empty() => return Prepared::There(seals),
         _ => {}
     }
-    let (record, journal) = match checked(&files, workshop.signers, verify, cache) {
+    let (record, job) = match checked(&files, workshop.signers, verify, cache) {
         Ok(both) => both,
         Err(why) => return refused(one, why),
     };
@@ -471,8 +470,8 @@ fn prepare(
         Ok(specs) => specs,
         Err(problems) => return refused(one, problems.to_string()),
     };
-    match derive::derive(&record, &journal, &specs, &sha256) {
-        Some((derived, _)) => Prepared::New(
+    match derive::derive(&record, job, &specs, &sha256) {
+        Some(derived) => Prepared::New(
             Box::new(New {
                 candidate: one.clone(),
                 digest,
@@ -491,12 +490,12 @@ fn checked(
     signers: Option<&Signers>,
     verify: bool,
     cache: &SpecsCache,
-) -> Result<(Box<ReadRecord>, Contents), String> {
+) -> Result<(Box<ReadRecord>, Job), String> {
     if !verify {
         let record: Box<ReadRecord> =
             serde_json::from_slice(&files.record).map_err(|error| error.to_string())?;
-        let journal = record.journal();
-        return Ok((record, journal));
+        let job = record.journal().fold();
+        return Ok((record, job));
     }
     let beside = Beside {
         signature: files.signature.as_deref(),
@@ -511,7 +510,7 @@ fn checked(
         examined.record,
         examined.journal,
     ) {
-        (Validity::Valid, Some(record), Some(journal)) => Ok((record, journal)),
+        (Validity::Valid, Some(record), Some((_, job))) => Ok((record, job)),
         (Validity::Newer, ..) => Err("it is of a newer version than this program".to_owned()),
         _ => Err(examined
             .verification
@@ -528,15 +527,6 @@ pub(super) fn unhex(text: &str) -> Option<Digest> {
         .step_by(2)
         .map(|at| u8::from_str_radix(text.get(at..at + 2)?, 16).ok())
         .collect()
-}
-
-/// Groups visits by the vehicle they are looked for under.
-pub(super) fn by_vehicle(visits: Vec<(String, Visit)>) -> BTreeMap<String, Vec<Visit>> {
-    let mut vehicles: BTreeMap<String, Vec<Visit>> = BTreeMap::new();
-    for (vin, visit) in visits {
-        vehicles.entry(vin).or_default().push(visit);
-    }
-    vehicles
 }
 
 /// The vehicles of new records, each once, in order: two computers then meet in the same order.

@@ -12,8 +12,7 @@ use super::connect::Archive;
 use super::derive::{DERIVED_BY, bare};
 use crate::job::Register;
 use crate::office::Summary;
-use crate::office::due::{self, DueKind, DueRow, Visit, Within};
-use crate::office::history::Pace;
+use crate::office::due::{self, DueRow, Standing, Visit, Within};
 use crate::record::canonical::hex;
 
 /// A shop of the archive.
@@ -283,57 +282,38 @@ fn due_row(
     now: DateTime<FixedOffset>,
     profiles: &BTreeMap<String, Profile>,
 ) -> Result<DueRow, ArchiveError> {
-    let today = now.date_naive();
     let shop: String = row.get(0);
     let subject: String = row.get(3);
     let stored = |why: &str| ArchiveError::Stored {
         place: format!("shop {shop}, job {subject}"),
         why: why.to_owned(),
     };
-    let kind = match row.get::<_, &str>(2) {
-        "call_back" => DueKind::CallBack,
-        "retorque" => DueKind::Retorque,
-        "declined" => DueKind::Declined,
-        "wear" => DueKind::Wear,
-        "calibration" => DueKind::Calibration,
-        _ => return Err(stored("no such kind")),
-    };
+    let kind =
+        serde_json::from_value(row.get::<_, &str>(2).into()).map_err(|_| stored("no such kind"))?;
     let time = match row.get::<_, Option<&str>>(11) {
         None => None,
         Some(text) => Some(DateTime::parse_from_rfc3339(text).map_err(|_| stored("no time"))?),
     };
-    let date = match time {
-        Some(time) => Some(time.with_timezone(now.offset()).date_naive()),
-        None => row.get(6),
-    };
-    let km: Option<i64> = row.get(7);
     let from = row
         .get::<_, Option<i64>>(8)
         .zip(row.get::<_, Option<NaiveDate>>(9));
-    let left = km.zip(from).zip(row.get::<_, Option<f64>>(10));
-    Ok(DueRow {
+    let standing = Standing {
         kind,
         vehicle: row.get(4),
         what: row.get(5),
-        date,
-        km,
-        km_left: left.map(|((km, (from, day)), km_per_day)| {
-            let pace = Pace {
-                km_per_day,
-                basis: String::new(),
-            };
-            km - pace.odometer_on(from, day, today)
-        }),
-        from,
+        date: row.get(6),
+        km: row.get(7),
+        from: from
+            .zip(row.get::<_, Option<f64>>(10))
+            .map(|((km, day), km_per_day)| (km, day, km_per_day)),
         time,
-        overdue: match time {
-            Some(time) => now > time,
-            None => date.is_some_and(|day| day < today),
-        },
         basis: row.get(12),
-        shop: profiles.get(&shop).map_or(shop, |one| one.name.clone()),
         subject,
-    })
+    };
+    let name = profiles
+        .get(&shop)
+        .map_or(shop.as_str(), |one| one.name.as_str());
+    Ok(standing.on(name, now))
 }
 
 /// The last records of the jobs an instrument was used in, as they were signed, in order of job.

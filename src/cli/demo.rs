@@ -38,6 +38,9 @@ const SCRIPTS: &[(&str, &str)] = &[
 /// The jobs they carry from opening to a signed record.
 const JOBS: &[&str] = &["HWY-0411", "HWY-0417", "HWY-0423", "HWY-0429"];
 
+/// When the sheets are printed; nothing on them depends on it.
+const SHEETS_AT: &str = "2026-03-31T18:00:00+00:00";
+
 /// A file only a demonstration has.
 const MARK: &str = ".brakecorner-demo";
 
@@ -60,6 +63,8 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
             atomic::write_new(&folder.join("prices.toml"), prices)?;
         }
     }
+    writeln!(world.err, "  their sheets …")?;
+    ran.extend(sheets(&folder, world)?);
     finish(args, globals, world, &folder, &ran)
 }
 
@@ -147,49 +152,90 @@ fn play(script: &str, folder: &Path, world: &mut World<'_>) -> Result<Vec<String
             .at
             .or(now)
             .ok_or_else(|| Failure::from("the demo script tells no time"))?;
-        let mut args: Vec<OsString> = vec!["brakecorner".into(), "--shop".into(), folder.into()];
-        args.extend(scene.command.iter().map(|word| {
-            if word == "{folder}" {
-                folder.into()
-            } else {
-                OsString::from(word)
-            }
-        }));
-        let mut input = Cursor::new(scene.typed.into_bytes());
-        let (mut out, mut err) = (Vec::new(), Vec::new());
-        let mut env: BTreeMap<String, String> = world.env.clone();
-        // The demonstration's people keep their keys with it, away from the user's own.
-        let config = folder.join("demo-keys");
-        env.insert(
-            "BRAKECORNER_CONFIG".into(),
-            config.to_string_lossy().into_owned(),
-        );
-        env.remove("BRAKECORNER_PASSPHRASE");
-        let mut inner = World {
-            clock: Clock::Told {
-                next: at,
-                step: Duration::seconds(STEP_SECONDS),
-            },
-            input: &mut input,
-            out: &mut out,
-            err: &mut err,
-            out_is_terminal: false,
-            input_is_terminal: false,
-            env,
-            folder: world.folder.clone(),
-        };
-        let exit = run_command(args, &mut inner);
-        if let Clock::Told { next, .. } = inner.clock {
-            now = Some(next);
+        let command = scene.command.join(" ");
+        now = Some(perform(scene.command, scene.typed, at, folder, world)?);
+        ran.push(command);
+    }
+    Ok(ran)
+}
+
+/// Runs one command in a workshop folder, with what is typed to it; returns the told time after it.
+fn perform(
+    command: Vec<String>,
+    typed: String,
+    at: DateTime<FixedOffset>,
+    folder: &Path,
+    world: &mut World<'_>,
+) -> Result<DateTime<FixedOffset>, Failure> {
+    let mut args: Vec<OsString> = vec!["brakecorner".into(), "--shop".into(), folder.into()];
+    args.extend(
+        command
+            .iter()
+            .map(|word| match word.strip_prefix("{folder}") {
+                Some("") => folder.into(),
+                Some(rest) => folder.join(rest.trim_start_matches('/')).into(),
+                None => OsString::from(word),
+            }),
+    );
+    let mut input = Cursor::new(typed.into_bytes());
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let mut env: BTreeMap<String, String> = world.env.clone();
+    // The demonstration's people keep their keys with it, away from the user's own.
+    let config = folder.join("demo-keys");
+    env.insert(
+        "BRAKECORNER_CONFIG".into(),
+        config.to_string_lossy().into_owned(),
+    );
+    env.remove("BRAKECORNER_PASSPHRASE");
+    let mut inner = World {
+        clock: Clock::Told {
+            next: at,
+            step: Duration::seconds(STEP_SECONDS),
+        },
+        input: &mut input,
+        out: &mut out,
+        err: &mut err,
+        out_is_terminal: false,
+        input_is_terminal: false,
+        env,
+        folder: world.folder.clone(),
+    };
+    let exit = run_command(args, &mut inner);
+    let after = match inner.clock {
+        Clock::Told { next, .. } => next,
+        _ => at,
+    };
+    if exit == Exit::NoAnswer {
+        let said = String::from_utf8_lossy(&err).into_owned();
+        return Err(Failure::from(format!(
+            "the demonstration stopped at `{}`: {said}",
+            command.join(" ")
+        )));
+    }
+    Ok(after)
+}
+
+/// The forms a sheet is written in; PDF only where the program can.
+const FORMS: &[&str] = if cfg!(feature = "pdf") {
+    &["txt", "html", "pdf"]
+} else {
+    &["txt", "html"]
+};
+
+/// Writes the sheet of every job in every form into `sheets/`.
+fn sheets(folder: &Path, world: &mut World<'_>) -> Result<Vec<String>, Failure> {
+    std::fs::create_dir(folder.join("sheets")).hint("choose another folder with --to")?;
+    let at: DateTime<FixedOffset> = SHEETS_AT
+        .parse()
+        .map_err(|_| Failure::from("the demonstration tells no time"))?;
+    let mut ran = Vec::new();
+    for job in JOBS {
+        for form in FORMS {
+            let file = format!("{{folder}}/sheets/{job}.{form}");
+            let command = ["sheet", *job, "-o", file.as_str()].map(str::to_owned);
+            ran.push(command.join(" "));
+            perform(command.to_vec(), String::new(), at, folder, world)?;
         }
-        if exit == Exit::NoAnswer {
-            let said = String::from_utf8_lossy(&err).into_owned();
-            return Err(Failure::from(format!(
-                "the demonstration stopped at `{}`: {said}",
-                scene.command.join(" ")
-            )));
-        }
-        ran.push(scene.command.join(" "));
     }
     Ok(ran)
 }
@@ -233,9 +279,10 @@ fn finish(
         ("jobs/*/journal.jsonl", "every reading, as it was given"),
         ("jobs/*/record-1.json", "as found, with its signature .sig"),
         ("jobs/*/record-2.json", "as left, with its signature .sig"),
+        ("sheets/*.txt, .html, .pdf", "the four findings sheets"),
         ("signers", "who may sign"),
     ] {
-        writeln!(world.out, "  {path:22} {what}")?;
+        writeln!(world.out, "  {path:25} {what}")?;
     }
     writeln!(world.out, "try next:")?;
     for (command, what) in [

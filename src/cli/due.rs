@@ -7,10 +7,10 @@ use comfy_table::{ContentArrangement, Table, presets};
 
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style, workshops};
-use super::visits::{self, Wanted};
+use super::visits;
 use super::{Globals, World};
 use crate::job::{Event, Job, RetorqueCheck, Turned};
-use crate::office::due::{self as list, DueRow, Within};
+use crate::office::due::{DueRow, Within};
 use crate::office::{self, Action, calendar, retorque};
 use crate::units::{Distance, DistanceUnit};
 
@@ -70,17 +70,14 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         return answer(args, (&rows, &[], now), several, globals, world);
     }
     let shops = workshops(globals, world)?;
-    let loaded = visits::load(&shops, Wanted::All, world)?;
     let now = world.clock.now();
-    let today = now.date_naive();
-    let mut rows = list::due(&loaded.visits, &loaded.registers, now);
-    if let Some(within) = args.within {
-        rows.retain(|row| list::inside(row, within, today));
+    let (rows, not_read) = visits::due(&shops, args.within, now, world)?;
+    for problem in &not_read {
+        writeln!(world.err, "not read: {problem}")?;
     }
-    loaded.report(world)?;
     answer(
         args,
-        (&rows, &loaded.problems, now),
+        (&rows, &not_read, now),
         shops.len() > 1,
         globals,
         world,
@@ -334,13 +331,13 @@ fn wrench_fits(file: &JobFile, id: &str, world: &World<'_>) -> Result<(), Failur
             .hint(format!("torque wrenches: {}", all.join(", "))));
     };
     let torque = file.specs.sheet.wheel.torque.as_ref().map(|t| t.value);
-    if let Some((low, high)) = instrument.range_numbers()
-        && let Some(torque) = torque
-        && !(low..=high).contains(&torque.nm())
+    if let Some(torque) = torque
+        && !instrument.covers_torque(torque)
     {
         return Err(Failure::from(format!(
-            "{torque} is outside the range of {id}, {} N·m; nothing was logged",
-            instrument.range
+            "{torque} is outside the range of {id}, {} {}; nothing was logged",
+            instrument.range,
+            instrument.torque_unit()
         )));
     }
     let today = world.clock.today();

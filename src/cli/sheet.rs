@@ -8,15 +8,18 @@ use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, style};
 use super::verify::{read_signers, revisions};
 use super::{Globals, World};
-use crate::job::{Job, Phase, Register};
+use crate::job::{Job, PersonalField, Phase, Register};
 use crate::judge::{self, Case, Judgement};
 use crate::record::freeze::{ReadRecord, Specs, Stage};
 use crate::record::verify;
 use crate::sheet::forms::Units;
 use crate::sheet::text::{self, Signs};
 use crate::sheet::words::Language;
-use crate::sheet::{self, Edition, Form, Material, Paper, PhotoFile, Signature, calendar, html};
+use crate::sheet::{
+    self, Customer, Edition, Form, Material, Paper, PhotoFile, Signature, calendar, html,
+};
 use crate::shop::folder::Workshop;
+use crate::shop::private::Private;
 
 /// Print the findings sheet a customer understands
 ///
@@ -118,8 +121,9 @@ enum UnitsArg {
 
 impl Args {
     /// The command's choices, else those of the workshop's sheet.toml.
-    fn model_form(&self, settings: &Settings) -> Form {
+    fn model_form(&self, shop: &Workshop, settings: &Settings) -> Form {
         Form {
+            sides: shop.settings.sides,
             language: match self.lang.or(settings.language).unwrap_or_default() {
                 LanguageArg::En => Language::En,
                 LanguageArg::De => Language::De,
@@ -289,10 +293,28 @@ fn material<'a>(
         judgement,
         workshop: &subject.shop.settings.name,
         address: &subject.shop.settings.address,
+        customer: customer(subject)?,
         signature: subject.signature.clone(),
         photos: photos(subject),
         quote: super::quote::for_sheet(&subject.shop, case, judgement)?,
         state: subject.state,
+    })
+}
+
+/// The customer's name from beside the record, if it is the one the record has the digest of.
+fn customer(subject: &Subject) -> Result<Customer, Failure> {
+    let field = PersonalField::Customer;
+    let recorded = subject.job.personal.get(&field);
+    let private = Private::read(&subject.folder)
+        .hint("`brakecorner job forget JOB` deletes the customer's data for good")?
+        .unwrap_or_default();
+    Ok(match (private.fields.get(&field), recorded) {
+        (Some(name), Some(digest)) if name.digest(field) == *digest => {
+            Customer::Given(name.value.clone())
+        }
+        (Some(_), _) => Customer::Differs,
+        (None, Some(_)) => Customer::Deleted,
+        (None, None) => Customer::NotGiven,
     })
 }
 
@@ -325,7 +347,7 @@ fn content(
     subject: &Subject,
     material: &Material<'_>,
 ) -> Result<(Vec<u8>, &'static str), Failure> {
-    let form = args.model_form(&Settings::of(&subject.shop)?);
+    let form = args.model_form(&subject.shop, &Settings::of(&subject.shop)?);
     if args.calendar {
         let tag = sheet::tag(material, form);
         return Ok((calendar::calendar(material, &tag, form).into_bytes(), "ics"));
@@ -417,7 +439,28 @@ fn pdf(
         template: template.as_deref(),
         fonts: &fonts,
     };
-    pdf::render(&job).hint("`brakecorner sheet --template-default` prints a template that works; docs/sheet.md describes what it is given")
+    pdf::render(&job)
+        .map_err(|error| at_line(args, error))
+        .hint("`brakecorner sheet --template-default` prints a template that works; docs/sheet.md describes what it is given")
+}
+
+/// What is wrong with a workshop's template, as FILE:LINE.
+#[cfg(feature = "pdf")]
+fn at_line(args: &Args, error: crate::sheet::pdf::PdfError) -> Failure {
+    use crate::sheet::pdf::PdfError;
+    let (Some(path), PdfError::Template(faults) | PdfError::Export(faults)) =
+        (&args.template, &error)
+    else {
+        return Failure::from(error);
+    };
+    let said: Vec<String> = faults
+        .iter()
+        .map(|fault| {
+            let line = fault.line.map_or(String::new(), |line| format!(":{line}"));
+            format!("{}{line}: {}", path.display(), fault.words)
+        })
+        .collect();
+    Failure::from(said.join("\n"))
 }
 
 /// Fonts the workshop keeps in `fonts/`, for writing that ours lack; in the order of their names,

@@ -14,7 +14,7 @@ use crate::job::Phase;
 /// and a later one replaces the earlier in a calendar.
 #[must_use]
 pub fn calendar(material: &Material<'_>, tag: &TagModel, form: Form) -> String {
-    let forms = Forms::new(form.language, form.units);
+    let forms = super::build::forms(form);
     let mut calendar = Calendar::empty();
     calendar.append_property(icalendar::Property::new("VERSION", "2.0"));
     calendar.append_property(icalendar::Property::new(

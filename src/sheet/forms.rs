@@ -4,7 +4,7 @@
 use chrono::{DateTime, Datelike as _, FixedOffset, NaiveDate};
 
 use super::words::{Language, Words};
-use crate::job::{Item, Phase, Place, Side};
+use crate::job::{Item, Phase, Place, Side, SideNames};
 use crate::judge::Figure;
 use crate::units::{Distance, Length, Temperature, Torque};
 
@@ -42,6 +42,8 @@ pub struct Forms {
     pub words: Words,
     /// The units.
     pub units: Units,
+    /// How the sides are called.
+    pub sides: SideNames,
 }
 
 impl Forms {
@@ -51,7 +53,29 @@ impl Forms {
         Self {
             words: Words::of(language),
             units,
+            sides: SideNames::default(),
         }
+    }
+
+    /// The same forms with the sides called so.
+    ///
+    /// # Examples
+    /// ```
+    /// use brakecorner::job::{Place, SideNames};
+    /// use brakecorner::sheet::forms::{Forms, Units};
+    /// use brakecorner::sheet::words::Language;
+    /// let place: Place = "FL".parse()?;
+    /// let forms = Forms::new(Language::En, Units::Metric);
+    /// assert_eq!(forms.place(place), "Front left");
+    /// // Where traffic keeps right, the kerb is on the right.
+    /// let forms = forms.calling_sides(SideNames::NearsideRight);
+    /// assert_eq!(forms.place(place), "Front offside");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub const fn calling_sides(mut self, sides: SideNames) -> Self {
+        self.sides = sides;
+        self
     }
 
     fn mark(&self) -> char {
@@ -250,26 +274,26 @@ impl Forms {
     /// A place.
     #[must_use]
     pub fn place(&self, place: Place) -> String {
-        let side = |side: Side| match side {
-            Side::Left => "left",
-            Side::Right => "right",
+        let side = |side: Side| match (self.sides, side) {
+            (SideNames::LeftRight, Side::Left) => "left",
+            (SideNames::LeftRight, Side::Right) => "right",
+            (SideNames::NearsideLeft, Side::Left) | (SideNames::NearsideRight, Side::Right) => {
+                "nearside"
+            }
+            (SideNames::NearsideLeft, Side::Right) | (SideNames::NearsideRight, Side::Left) => {
+                "offside"
+            }
         };
         match place {
             Place::Corner(corner) => {
                 let side = side(corner.side());
                 match corner.axle().number() {
-                    1 if side == "left" => self.words.plain("place-front-left"),
-                    1 => self.words.plain("place-front-right"),
-                    2 if side == "left" => self.words.plain("place-rear-left"),
-                    2 => self.words.plain("place-rear-right"),
-                    n => {
-                        let id = if side == "left" {
-                            "place-axle-left"
-                        } else {
-                            "place-axle-right"
-                        };
-                        self.words.say(id, &[("number", n.to_string().into())])
-                    }
+                    1 => self.words.plain(&format!("place-front-{side}")),
+                    2 => self.words.plain(&format!("place-rear-{side}")),
+                    n => self.words.say(
+                        &format!("place-axle-{side}"),
+                        &[("number", n.to_string().into())],
+                    ),
                 }
             }
             Place::Axle(axle) => match axle.number() {
@@ -302,6 +326,56 @@ impl Forms {
             Place::Vehicle => self.title(item),
             _ => format!("{}, {}", self.place(place), self.item(item)),
         }
+    }
+
+    /// A sentence of the judgement in the sheet's language, with places and numbers as the sheet
+    /// writes them.
+    ///
+    /// # Examples
+    /// ```
+    /// use brakecorner::sheet::forms::{Forms, Units};
+    /// use brakecorner::sheet::words::Language;
+    /// let forms = Forms::new(Language::De, Units::Metric);
+    /// assert_eq!(
+    ///     forms.phrase("FL brakes 36.0 % less than FR"),
+    ///     "vorn links bremst 36,0 % schwächer als vorn rechts"
+    /// );
+    /// ```
+    #[must_use]
+    pub fn phrase(&self, english: &str) -> String {
+        self.words.phrase(english, &|blank| self.blank(blank))
+    }
+
+    /// A place, a defect or a number within a sentence.
+    fn blank(&self, text: &str) -> String {
+        if let Ok(place @ Place::Corner(_)) = text.parse::<Place>() {
+            return uncapital(&self.place(place));
+        }
+        let known = Item::ALL.iter().find_map(|item| {
+            let defects = crate::judge::defect::defects(*item);
+            let defect = defects.iter().find(|defect| defect.words == text)?;
+            Some(format!("defect-{}-{}", key(*item), defect.code))
+        });
+        if let Some(id) = known {
+            let sentence = self.words.plain(&id);
+            return uncapital(sentence.trim_end_matches('.'));
+        }
+        self.decimal(text)
+    }
+
+    /// A text with the decimal marks of its numbers as the language writes them.
+    #[must_use]
+    pub fn decimal(&self, text: &str) -> String {
+        let letters: Vec<char> = text.chars().collect();
+        let digit = |at: Option<usize>| {
+            at.and_then(|at| letters.get(at))
+                .is_some_and(char::is_ascii_digit)
+        };
+        let mark = |(at, c): (usize, &char)| {
+            let decimal = *c == '.' && digit(at.checked_sub(1)) && digit(at.checked_add(1));
+            if decimal { self.mark() } else { *c }
+        };
+        letters.iter().enumerate().map(mark).collect()
     }
 
     /// As found, or as left.
@@ -337,6 +411,14 @@ fn capital(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {
         Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+fn uncapital(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_lowercase().chain(chars).collect(),
         None => String::new(),
     }
 }

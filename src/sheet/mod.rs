@@ -18,5 +18,7 @@ pub mod text;
 pub mod words;
 
 pub use build::{Material, sheet, tag, worksheet};
-pub use model::{Edition, Form, Paper, QuoteLine, SheetModel, Signature, TagModel, WorksheetModel};
-pub use photo::PhotoFile;
+pub use model::{
+    Customer, Decided, Edition, Form, Offer, Paper, SheetModel, Signature, TagModel, WorksheetModel,
+};
+pub use photo::{Bare, PhotoFile};

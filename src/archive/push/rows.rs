@@ -4,10 +4,9 @@ use std::collections::{HashMap, HashSet};
 
 use postgres::{Client, Statement, Transaction};
 
-use super::{Conflict, Digest, Known, New, RECORD, Seal, Trouble, Workshop, by_vehicle, vehicles};
-use crate::archive::derive::{DERIVED_BY, due_of, plain};
+use super::{Conflict, Digest, Known, New, RECORD, Seal, Trouble, Workshop, vehicles};
+use crate::archive::derive::{DERIVED_BY, due_of, plain, word};
 use crate::office::Summary;
-use crate::office::due::Visit;
 use crate::record::canonical::hex;
 
 /// Adds the workshop's name and register, if they changed.
@@ -342,20 +341,16 @@ impl Sender {
         let vins = vehicles(new.iter().copied());
         let mut counts: HashMap<String, i32> = HashMap::new();
         let mut last: HashMap<String, Digest> = HashMap::new();
-        let mut visits = Vec::new();
+        let mut by_vehicle: HashMap<String, Vec<Summary>> = HashMap::new();
         for row in work.query(&self.visits_of, &[&self.shop, &vins])? {
             let vin: String = row.get(0);
             *counts.entry(vin.clone()).or_default() += 1;
             last.insert(vin.clone(), row.get(1));
             let summary: Option<&str> = row.get(2);
-            if let Some(summary) =
-                summary.and_then(|text| serde_json::from_str::<Summary>(text).ok())
-            {
-                let shop = String::new();
-                visits.push((vin, Visit { shop, summary }));
+            if let Some(summary) = summary.and_then(|text| serde_json::from_str(text).ok()) {
+                by_vehicle.entry(vin).or_default().push(summary);
             }
         }
-        let mut by_vehicle = by_vehicle(visits);
         let (mut known, mut digests) = (Vec::new(), Vec::new());
         let (mut keys, mut rows) = (Vec::new(), Vec::new());
         for vin in &vins {
@@ -383,7 +378,10 @@ impl Sender {
                 rows.iter().map(|row| &row.$field).collect::<Vec<_>>()
             };
         }
-        let (from_km, from_day): (Vec<_>, Vec<_>) = rows.iter().map(|row| row.from.unzip()).unzip();
+        let kinds: Vec<String> = rows.iter().map(|row| word(&row.kind)).collect();
+        let from_km: Vec<_> = rows.iter().map(|row| row.from.map(|from| from.0)).collect();
+        let from_day: Vec<_> = rows.iter().map(|row| row.from.map(|from| from.1)).collect();
+        let paces: Vec<_> = rows.iter().map(|row| row.from.map(|from| from.2)).collect();
         let times: Vec<Option<String>> = rows
             .iter()
             .map(|row| row.time.map(|time| time.to_rfc3339()))
@@ -395,7 +393,7 @@ impl Sender {
                 &keys.iter().map(|key| key.0).collect::<Vec<_>>(),
                 &keys.iter().map(|key| key.1).collect::<Vec<_>>(),
                 &keys.iter().map(|key| key.2).collect::<Vec<_>>(),
-                &column!(kind),
+                &kinds,
                 &column!(subject),
                 &column!(vehicle),
                 &column!(what),
@@ -403,7 +401,7 @@ impl Sender {
                 &column!(km),
                 &from_km,
                 &from_day,
-                &column!(km_per_day),
+                &paces,
                 &times,
                 &column!(basis),
             ],

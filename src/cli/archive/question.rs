@@ -111,11 +111,13 @@ fn held(
         return Err("a specification is not the text its digest names".to_owned());
     }
     let journal = record.journal();
-    if let Some(damage) = journal.damage {
+    if let Some(damage) = &journal.damage {
         return Err(damage.to_string());
     }
+    let mut job = journal.fold();
+    derive::signed(&mut job, &record, &sha256_hex(body));
     Ok(Held {
-        job: derive::job_of(&record, &journal, &sha256_hex(body)),
+        job,
         specs: cache
             .read(&record.specifications)
             .map_err(|error| error.to_string())?,

@@ -1,8 +1,10 @@
 //! Builds the models from a judged job. Nothing is computed here that the judgement does not hold.
 
 mod corner;
+mod desk;
 mod distance;
 mod limits;
+mod quote;
 mod sentence;
 mod slip;
 mod technical;
@@ -15,7 +17,7 @@ use chrono::{DateTime, FixedOffset};
 use super::chart;
 use super::forms::{Forms, Toward};
 use super::model::{
-    Block, Drive, Fact, Form, Group, Head, Line, Photo, Quote, QuoteLine, SCHEMA, SheetModel,
+    Block, Customer, Drive, Fact, Form, Group, Head, Line, Offer, Photo, SCHEMA, SheetModel,
     Signature, TagModel,
 };
 use super::palette::Tone;
@@ -40,35 +42,38 @@ pub struct Material<'a> {
     pub workshop: &'a str,
     /// Its address.
     pub address: &'a [String],
+    /// The customer, from beside the record.
+    pub customer: Customer,
     /// The signed revision behind it.
     pub signature: Option<Signature>,
     /// Photos, as they lie in the job's folder.
     pub photos: Vec<PhotoFile>,
     /// The desk's revised quote; empty when there is none.
-    pub quote: Vec<QuoteLine>,
+    pub quote: Vec<Offer>,
     /// The state it shows: as the vehicle leaves, or as it was found.
     pub state: Phase,
+}
+
+/// The forms a document is written in.
+pub(in crate::sheet) fn forms(form: Form) -> Forms {
+    Forms::new(form.language, form.units).calling_sides(form.sides)
 }
 
 /// The findings sheet.
 #[must_use]
 pub fn sheet(material: &Material<'_>, form: Form) -> SheetModel {
-    let forms = Forms::new(form.language, form.units);
+    let forms = forms(form);
     let case = material.case;
     let standing: Vec<&Finding> = material.judgement.standing(material.state).collect();
     let photos = photos(material, &forms);
-    let title = forms.words.say(
-        "title-sheet",
-        &[("job", material.judgement.job.clone().into())],
-    );
     SheetModel {
         kind: "sheet",
-        head: head(material, &forms, form, title),
+        head: head(material, &forms, form, "sheet"),
         edition: form.edition,
         drive: drive(&forms, &standing),
         groups: groups(case, material.judgement, &forms, &standing),
         distance: distance(case, &forms, &standing),
-        quote: quote(material, &forms),
+        quote: quote::quote(material, &forms),
         blocks: blocks(material, &forms, &photos),
         photos,
         technical: technical::technical(material, &forms, form.edition),
@@ -89,19 +94,19 @@ pub fn sheet(material: &Material<'_>, form: Form) -> SheetModel {
 /// The re-torque slip alone.
 #[must_use]
 pub fn tag(material: &Material<'_>, form: Form) -> TagModel {
-    let forms = Forms::new(form.language, form.units);
-    let title = forms.words.say(
-        "title-tag",
-        &[("job", material.judgement.job.clone().into())],
-    );
+    let forms = forms(form);
     TagModel {
         kind: "tag",
-        head: head(material, &forms, form, title),
+        head: head(material, &forms, form, "tag"),
         slip: slip(material.case, &forms),
     }
 }
 
-fn head(material: &Material<'_>, forms: &Forms, form: Form, title: String) -> Head {
+fn head(material: &Material<'_>, forms: &Forms, form: Form, kind: &'static str) -> Head {
+    let job = material.judgement.job.as_str();
+    let title = forms
+        .words
+        .say(&format!("title-{kind}"), &[("job", job.into())]);
     Head {
         schema: SCHEMA,
         language: form.language.tag(),
@@ -111,7 +116,7 @@ fn head(material: &Material<'_>, forms: &Forms, form: Form, title: String) -> He
         job: material.judgement.job.clone(),
         workshop: material.workshop.to_owned(),
         address: material.address.to_vec(),
-        facts: facts(material, forms),
+        facts: facts(material, forms, kind),
         as_of: as_of(material),
         labels: forms.words.labels(),
         palette: palette(),
@@ -145,7 +150,7 @@ fn as_of(material: &Material<'_>) -> Option<DateTime<FixedOffset>> {
     signed.or_else(|| material.case.job.log().last().map(|(meta, ..)| meta.at))
 }
 
-fn facts(material: &Material<'_>, forms: &Forms) -> Vec<Fact> {
+fn facts(material: &Material<'_>, forms: &Forms, kind: &str) -> Vec<Fact> {
     let case = material.case;
     let mut facts = Vec::new();
     let mut add = |label: &str, value: String| {
@@ -159,6 +164,9 @@ fn facts(material: &Material<'_>, forms: &Forms) -> Vec<Fact> {
     if let Some(opening) = opening {
         add("registration", opening.registration.clone());
         add("vin", opening.vin.clone());
+    }
+    add("customer", customer(material, forms, kind));
+    if let Some(opening) = opening {
         add("odometer", forms.distance(opening.odometer, Toward::Down));
     }
     if let Some(opened) = &case.job.opened {
@@ -177,6 +185,16 @@ fn facts(material: &Material<'_>, forms: &Forms) -> Vec<Fact> {
         add("complaint", opening.complaint.clone());
     }
     facts
+}
+
+/// The customer's name, on the sheet alone: what hangs at the wheel or in the vehicle needs none.
+fn customer(material: &Material<'_>, forms: &Forms, kind: &str) -> String {
+    match &material.customer {
+        Customer::Given(name) if kind == "sheet" => name.clone(),
+        Customer::Deleted if kind == "sheet" => forms.words.plain("customer-deleted"),
+        Customer::Differs if kind == "sheet" => forms.words.plain("customer-differs"),
+        _ => String::new(),
+    }
 }
 
 /// Everybody who read, looked or torqued; the desk did not measure.
@@ -365,22 +383,6 @@ fn whole_km(distance: Distance) -> i64 {
     distance.mm().div_euclid(1_000_000)
 }
 
-fn quote(material: &Material<'_>, forms: &Forms) -> Quote {
-    let given = material
-        .case
-        .job
-        .opening
-        .as_ref()
-        .map(|o| o.quote.as_str())
-        .unwrap_or_default();
-    Quote {
-        given: (!given.is_empty())
-            .then(|| forms.words.say("quote-given", &[("text", given.into())])),
-        none: forms.words.plain("quote-none"),
-        lines: material.quote.clone(),
-    }
-}
-
 fn blocks(material: &Material<'_>, forms: &Forms, photos: &[Photo]) -> Vec<Block> {
     let judgement = material.judgement;
     let mut blocks: Vec<Block> = Vec::new();
@@ -427,8 +429,8 @@ fn photos(material: &Material<'_>, forms: &Forms) -> Vec<Photo> {
             let file = files
                 .get(sha256.as_str())
                 .filter(|file| file.is_the_recorded_one());
-            let format = file.and_then(|file| file.format());
-            let caption = match (file, format) {
+            let bare = file.and_then(|file| file.bare());
+            let caption = match (file, &bare) {
                 (None, _) => forms
                     .words
                     .say("photo-missing", &[("number", count.into())]),
@@ -447,12 +449,9 @@ fn photos(material: &Material<'_>, forms: &Forms) -> Vec<Photo> {
             Photo {
                 number,
                 caption,
-                format,
+                format: bare.as_ref().map(|bare| bare.format),
                 sha256: sha256.clone(),
-                bytes: file
-                    .filter(|_| format.is_some())
-                    .map(|f| f.bytes.clone())
-                    .unwrap_or_default(),
+                bytes: bare.map(|bare| bare.bytes).unwrap_or_default(),
             }
         })
         .collect()

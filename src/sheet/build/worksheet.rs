@@ -13,12 +13,8 @@ use crate::spec::{BrakeKind, LimitBound};
 /// The worksheet of a job.
 #[must_use]
 pub fn worksheet(material: &Material<'_>, form: Form) -> WorksheetModel {
-    let forms = Forms::new(form.language, form.units);
+    let forms = super::forms(form);
     let case = material.case;
-    let title = forms.words.say(
-        "title-worksheet",
-        &[("job", material.judgement.job.clone().into())],
-    );
     let mut axles =
         (1..=u8::try_from(case.sheet.axles.len()).unwrap_or(9)).filter_map(Axle::numbered);
     let pages = axles
@@ -27,7 +23,7 @@ pub fn worksheet(material: &Material<'_>, form: Form) -> WorksheetModel {
         .collect();
     WorksheetModel {
         kind: "worksheet",
-        head: head(material, &forms, form, title),
+        head: head(material, &forms, form, "worksheet"),
         hint: forms.words.plain("work-hint"),
         pages,
         vehicle: work_block(case, &forms, Place::Vehicle, case.vehicle_items()),
