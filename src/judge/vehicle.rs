@@ -250,9 +250,7 @@ fn clicks<'a>(
     let (good, bad): (Vec<_>, Vec<_>) = tasks.partition(|(meta, task)| {
         task.proceeding == Proceeding::WheelStage
             || case.register.get(&task.instrument).is_some_and(|wrench| {
-                let covers = wrench.range_numbers().is_none_or(|(low, high)| {
-                    torque.is_none_or(|torque| (low..=high).contains(&torque.nm()))
-                });
+                let covers = torque.is_none_or(|torque| wrench.covers_torque(*torque));
                 wrench.calibrated_on(meta.at.date_naive()) && covers
             })
     });
