@@ -133,32 +133,87 @@ fn errors_are_json_when_results_are() {
     );
 }
 
-#[test]
-fn every_command_has_help_with_an_example() {
-    let yard = Yard::empty();
-    for command in [
-        "demo",
-        "init",
-        "job open",
-        "job list",
-        "instrument add",
-        "instrument list",
-        "instrument check",
-        "key new",
-        "key list",
-        "walk",
-        "log",
-        "verdict",
-        "sign",
-        "verify",
-        "sheet",
-    ] {
-        let mut args: Vec<&str> = command.split(' ').collect();
-        args.push("--help");
-        let said = yard.run(&args).ends(0);
-        assert!(said.out.contains("Example"), "{command}: {}", said.out);
-        assert!(said.out.contains("--json"), "{command}: {}", said.out);
+/// The commands below a command, or below none, with the line that the list of them gives each.
+fn listed(yard: &Yard, path: &[&str]) -> Vec<(String, String)> {
+    let mut args = path.to_vec();
+    args.push("--help");
+    let said = yard.run(&args).ends(0);
+    let Some((_, list)) = said.out.split_once("Commands:\n") else {
+        return vec![];
+    };
+    let list = list.split("\n\n").next().unwrap();
+    let mut found: Vec<(String, String)> = vec![];
+    for line in list.lines() {
+        // A long line goes on below its beginning, further in.
+        match line.strip_prefix("  ").filter(|l| !l.starts_with(' ')) {
+            Some(entry) => {
+                let (name, says) = entry.split_once(' ').unwrap_or((entry, ""));
+                found.push((name.to_owned(), says.trim().to_owned()));
+            }
+            None => {
+                let (_, says) = found.last_mut().unwrap();
+                *says = format!("{says} {}", line.trim()).trim().to_owned();
+            }
+        }
     }
+    found.retain(|(name, _)| name != "help");
+    found
+}
+
+#[test]
+fn every_command_has_help_with_an_example_and_is_listed_as_its_own_help_begins() {
+    let yard = Yard::empty();
+    let mut seen = 0;
+    for (command, says) in listed(&yard, &[]) {
+        let below = listed(&yard, &[&command]);
+        let mut paths = vec![(vec![command.as_str()], says.as_str())];
+        for (sub, says) in &below {
+            paths.push((vec![command.as_str(), sub.as_str()], says.as_str()));
+        }
+        for (path, says) in paths {
+            let mut args = path.clone();
+            args.push("--help");
+            let said = yard.run(&args).ends(0);
+            let whole = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(whole.starts_with(says), "{path:?}: {says}\n{}", said.out);
+            // Where there are commands below, the examples stand with them.
+            let example = said.out.contains("Example") || said.out.contains("Commands:\n");
+            assert!(example, "{path:?}: {}", said.out);
+            assert!(said.out.contains("--json"), "{path:?}: {}", said.out);
+            seen += 1;
+        }
+    }
+    assert!(seen > 50, "{seen} commands");
+}
+
+#[test]
+fn every_command_has_a_manual_page_and_stands_in_the_completions() {
+    let yard = Yard::empty();
+    yard.run(&["man", "--to", "pages"]).ends(0);
+    let pages: Vec<String> = std::fs::read_dir(yard.path("").parent().unwrap().join("pages"))
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    let completions = yard.run(&["completions", "bash"]).ends(0).out;
+    for (command, _) in listed(&yard, &[]) {
+        let page = format!("brakecorner-{command}.1");
+        assert!(pages.contains(&page), "{page} of {pages:?}");
+        assert!(
+            completions.contains(&format!("brakecorner,{command})")),
+            "{command}"
+        );
+    }
+    let disc = yard.run(&["man", "check", "disc"]).ends(0).out;
+    assert!(
+        disc.contains("dtv\\-limit") || disc.contains("dtv-limit"),
+        "{disc}"
+    );
+    let unknown = yard.run(&["man", "check", "disk"]).ends(2);
+    assert!(
+        unknown.err.contains("there is no command `check disk`"),
+        "{}",
+        unknown.err
+    );
 }
 
 #[test]

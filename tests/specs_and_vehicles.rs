@@ -4,6 +4,10 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod common;
+#[path = "specs_and_vehicles/logging.rs"]
+mod logging;
+#[path = "specs_and_vehicles/terminal.rs"]
+mod terminal;
 
 use common::Yard;
 

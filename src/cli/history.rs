@@ -39,7 +39,9 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     };
     let mut loaded = visits::load(&shops, wanted, world)?;
     loaded.report(world)?;
-    loaded.visits.sort_by_key(|v| v.summary.opened);
+    loaded
+        .visits
+        .sort_by(|a, b| a.summary.order().cmp(&b.summary.order()));
     let exit = if loaded.problems.is_empty() {
         Exit::Good
     } else {

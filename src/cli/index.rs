@@ -12,7 +12,6 @@ use super::{Globals, World};
 /// The index is derived from the journals and checked against them: deleting it, or leaving it
 /// behind, never changes an answer. A workshop of a few hundred jobs needs none.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example:\n  brakecorner index rebuild")]
 pub(super) struct Args {
     #[command(subcommand)]
     action: Action,
@@ -21,6 +20,7 @@ pub(super) struct Args {
 #[derive(Debug, Subcommand)]
 enum Action {
     /// Make it anew from every journal
+    #[command(after_help = "Example:\n  brakecorner index rebuild --shop /srv/highway")]
     Rebuild,
 }
 

@@ -1,5 +1,8 @@
 //! `log`: enter readings and looks by one command.
 
+mod slots;
+
+use self::slots::slots;
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style};
 use super::{Globals, World};
@@ -8,15 +11,17 @@ use crate::job::{
     Source,
 };
 use crate::judge::{self, defect, plausible};
-use crate::units::Length;
+use crate::units::{Distance, DistanceUnit, Length, LengthUnit};
 use crate::walk;
 
 /// Enter readings of an item, or what a look found
 ///
-/// Readings: `24.308 24.309 …` (a run-out ring ends with the return to stud 1), pads as
+/// Readings: `24.308 24.309 …` (a run-out ring ends with the return to stud 1), with them
+/// `lip_outer=0.86 lip_inner=1.01` for the depth of each face below its lip; pads as
 /// `inner=5.2,5.1 outer=5.4,5.4` (leading end first), drums as `open=203.31,203.29
 /// closed=203.27,203.26`, roller forces as `FL=3920 FR=3850 RL=2310 RR=1480 mass=1432`, swept
-/// run-out as `swept=0.031`. Looks: `sound`, `defect CODE [NOTE]`, `not-inspected REASON`.
+/// run-out as `swept=0.031`. Looks: `sound`, `defect CODE [NOTE]`, `not-inspected REASON`; a scored
+/// disc's depth as `--depth 0.7`.
 /// A negative first reading goes after `--`. Unlikely values are asked about.
 #[derive(Debug, clap::Args)]
 #[command(
@@ -41,6 +46,21 @@ pub(super) struct Args {
     /// Temperature of the disc in °C
     #[arg(long, value_name = "C")]
     temperature: Option<String>,
+    /// Temperature of the gauge in °C, when not 20
+    #[arg(long, value_name = "C", allow_negative_numbers = true)]
+    gauge_temperature: Option<String>,
+    /// Depth of a scored disc's grooves, as measured
+    #[arg(long, value_name = "MM")]
+    depth: Option<String>,
+    /// Odometer at which the pads, linings or disc on this corner now were fitted
+    #[arg(long, value_name = "KM")]
+    fitted_at: Option<String>,
+    /// Their thickness then, when it was measured
+    #[arg(long, value_name = "MM", requires = "fitted_at")]
+    new_thickness: Option<String>,
+    /// The limit cast on the disc or drum, read at this corner
+    #[arg(long, value_name = "MARK")]
+    cast: Option<String>,
     /// Clocking of the disc on the hub, for run-out
     #[arg(long, value_name = "K")]
     clocking: Option<u8>,
@@ -66,7 +86,8 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     } else {
         Phase::AsFound
     };
-    let events = match look(&args.values, item)? {
+    in_order(args, &file, world)?;
+    let mut events = match look(&args.values, item)? {
         Some(observation) => vec![Event::Seen {
             place,
             item,
@@ -75,6 +96,15 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         }],
         None => readings(args, &file, world, place, item, phase)?,
     };
+    if let Some(depth) = &args.depth {
+        events.extend(scored(args, &file, world, (place, item, phase), depth)?);
+    }
+    if let Some(odometer) = &args.fitted_at {
+        events.insert(0, fitted_at(args, &file, place, item, odometer)?);
+    }
+    if let Some(mark) = &args.cast {
+        events.splice(0..0, cast(args, &file, world, place, item, mark)?);
+    }
     file.append(&mut journal, world, &by, &events)?;
     answer(globals, world, &file, place, item, phase, events.len())?;
     Ok(Exit::Good)
@@ -168,91 +198,279 @@ fn readings(
         None => walk::instrument_for(&case, place, item),
     };
     let unit = instrument.map_or("", |i| i.unit.as_str());
-    let take = 1 + file
-        .job
-        .takes(place, item, phase)
-        .map(|take| take.number)
-        .max()
-        .unwrap_or(0);
+    let take = next_take(file, place, item, phase);
     let mut pairs = Vec::new();
     if let Some(temperature) = &args.temperature {
         pairs.push((Slot::Temperature, temperature.clone()));
     }
-    pairs.extend(slots(&args.values, item)?);
+    if let Some(temperature) = &args.gauge_temperature {
+        pairs.push((Slot::GaugeTemperature, temperature.clone()));
+    }
+    let values = taken_apart(&args.values, world)?;
+    pairs.extend(slots(&values, item)?);
+    let read = pairs
+        .iter()
+        .map(|(slot, text)| {
+            let unit = match slot {
+                Slot::Temperature | Slot::GaugeTemperature => "°C",
+                // A depth gauge's, unless the text says otherwise.
+                Slot::LipOuter(_) | Slot::LipInner(_) => "mm",
+                _ => unit,
+            };
+            Entered::read(text, Quantity::of(item, *slot), unit).map_err(|error| {
+                Failure::from(error).hint(format!("at {place} {item}, {slot}; nothing was logged"))
+            })
+        })
+        .collect::<Result<Vec<_>, _>>()?;
+    let entries: Vec<plausible::Entry<'_>> = pairs
+        .iter()
+        .zip(&read)
+        .map(|((slot, _), entered)| plausible::Entry::typed(*slot, entered))
+        .collect();
+    let about = plausible::About {
+        place,
+        item,
+        phase,
+        clocking: args.clocking,
+    };
+    let raised = plausible::questions(&case, about, &[], &entries);
+    settle(args, world, (place, item), &raised)?;
     let mut events = Vec::new();
-    let mut ring: Vec<Length> = Vec::new();
-    for (slot, text) in pairs {
-        let quantity = Quantity::of(item, slot);
-        let unit = if slot == Slot::Temperature {
-            "°C"
-        } else {
-            unit
-        };
-        let entered = Entered::read(&text, quantity, unit).map_err(|error| {
-            Failure::from(error).hint(format!("at {place} {item}, {slot}; nothing was logged"))
-        })?;
-        let value = Length::from_nm(entered.value);
-        let mut confirmed = false;
-        if slot != Slot::Temperature
-            && let Some(question) = question(&case, (place, item), slot, &entered, &ring)
-        {
-            confirmed = args.confirm || ask(world, &format!("{place} {item} {slot}: {question}"))?;
-            if !confirmed {
-                return Err(Failure::from(format!("{place} {item} {slot}: {question}"))
-                    .hint("nothing was logged; correct the value, or add --confirm to keep it"));
-            }
-            events.push(Event::Asked(crate::job::Answered {
-                place,
-                item,
-                slot,
-                entry: text.clone(),
-                question,
-                answer: if args.confirm { "--confirm" } else { "yes" }.to_owned(),
-                kept: true,
-            }));
-        }
-        if matches!(slot, Slot::Point(_)) {
-            ring.push(value);
-        }
+    for (index, ((slot, text), entered)) in pairs.iter().zip(&read).enumerate() {
+        let asked: Vec<_> = raised
+            .iter()
+            .filter(|raised| raised.entry == index)
+            .collect();
+        events.extend(
+            asked
+                .iter()
+                .map(|raised| answered(args, (place, item), (*raised).clone(), text)),
+        );
         events.push(Event::Reading(Box::new(ReadingEvent {
             place,
             item,
             phase,
             take,
-            slot,
-            entered,
+            slot: *slot,
+            entered: entered.clone(),
             instrument: instrument
-                .filter(|_| slot != Slot::Temperature)
+                .filter(|_| {
+                    !matches!(
+                        slot,
+                        Slot::Temperature
+                            | Slot::GaugeTemperature
+                            | Slot::LipOuter(_)
+                            | Slot::LipInner(_)
+                    )
+                })
                 .map(|i| i.id.clone()),
             clocking: args.clocking.filter(|_| item == Item::DiscRunout),
             source: Source::Typed,
-            confirmed,
+            confirmed: !asked.is_empty(),
         })));
     }
     Ok(events)
 }
 
-/// The question a value raises among the ring given with it.
-fn question(
-    case: &judge::Case<'_>,
-    (place, item): (Place, Item),
-    slot: Slot,
-    entered: &Entered,
-    ring: &[Length],
-) -> Option<String> {
-    match Quantity::of(item, slot) {
-        Quantity::Length => {
-            let known = plausible::Known {
-                ring: ring.to_vec(),
-                ..plausible::known(case, place, item)
-            };
-            plausible::question(item, slot, Length::from_nm(entered.value), &known)
-        }
-        Quantity::Temperature => {
-            plausible::boiling_question(crate::units::Temperature::from_millidegrees(entered.value))
-        }
-        Quantity::Force | Quantity::Mass | Quantity::Flag => None,
+/// Asks when the job's last entry lies in the future: the clock of one machine is wrong.
+fn in_order(args: &Args, file: &JobFile, world: &mut World<'_>) -> Result<(), Failure> {
+    let last = file.job.log().last().map(|(meta, ..)| meta.at.date_naive());
+    let question = last.and_then(|day| plausible::future_question(day, world.clock.today()));
+    let Some(question) = question.filter(|_| !args.confirm) else {
+        return Ok(());
+    };
+    let question = format!("the job's last entry: {question}");
+    if ask(world, &question)? {
+        return Ok(());
     }
+    Err(Failure::from(question)
+        .hint("nothing was logged; set this machine's clock, or add --confirm to go on"))
+}
+
+/// The measured depth of a scored disc, with the question it raised.
+fn scored(
+    args: &Args,
+    file: &JobFile,
+    world: &mut World<'_>,
+    (place, item, phase): (Place, Item, Phase),
+    depth: &str,
+) -> Result<Vec<Event>, Failure> {
+    let scored = matches!(
+        args.values.get(..2),
+        Some([look, code]) if look == "defect" && code.starts_with("scored")
+    );
+    if item != Item::DiscSurface || !scored {
+        return Err(Failure::from("--depth is the depth of a scored disc")
+            .hint("log JOB FL disc.surface defect scored --depth 0.7"));
+    }
+    let entered = Entered::read(depth, Quantity::Length, "mm")
+        .map_err(|error| Failure::from(error).hint("at --depth; nothing was logged"))?;
+    let slot = Slot::Value(1);
+    let entries = [plausible::Entry::typed(slot, &entered)];
+    let about = plausible::About {
+        place,
+        item,
+        phase,
+        clocking: None,
+    };
+    let raised = plausible::questions(&file.case(), about, &[], &entries);
+    settle(args, world, (place, item), &raised)?;
+    let confirmed = !raised.is_empty();
+    let asked = raised
+        .into_iter()
+        .map(|raised| answered(args, (place, item), raised, depth));
+    let reading = Event::Reading(Box::new(ReadingEvent {
+        place,
+        item,
+        phase,
+        take: next_take(file, place, item, phase),
+        slot,
+        instrument: args.instrument.clone(),
+        clocking: None,
+        source: Source::Typed,
+        confirmed,
+        entered: entered.clone(),
+    }));
+    Ok(asked.chain([reading]).collect())
+}
+
+/// When the parts on a corner were fitted.
+fn fitted_at(
+    args: &Args,
+    file: &JobFile,
+    place: Place,
+    item: Item,
+    odometer: &str,
+) -> Result<Event, Failure> {
+    let wears = matches!(
+        item,
+        Item::PadsThickness | Item::LiningsThickness | Item::DiscThickness
+    );
+    let Some(corner) = place.corner().filter(|_| wears) else {
+        return Err(Failure::from(format!("`{item}` does not wear by distance"))
+            .hint("--fitted-at goes with pads.thickness, linings.thickness or disc.thickness"));
+    };
+    let opening = file.job.opening.as_ref();
+    let unit = opening.map_or(DistanceUnit::Kilometre, |opening| opening.odometer_unit);
+    let odometer = Distance::parse(odometer, unit).hint("at --fitted-at; nothing was logged")?;
+    if let Some(now) = opening.map(|opening| opening.odometer)
+        && odometer >= now
+    {
+        return Err(Failure::from(format!(
+            "the parts were fitted at {odometer}, which is not before the odometer of this job, {now}"
+        ))
+        .hint("is one of them in miles? write 52270 mi"));
+    }
+    let thickness = match &args.new_thickness {
+        Some(text) => Some(
+            Length::parse(text, LengthUnit::Millimetre)
+                .hint("at --new-thickness; nothing was logged")?,
+        ),
+        None => None,
+    };
+    Ok(Event::FittedBefore {
+        corner,
+        item,
+        odometer,
+        thickness,
+    })
+}
+
+fn next_take(file: &JobFile, place: Place, item: Item, phase: Phase) -> u32 {
+    let takes = file.job.takes(place, item, phase);
+    1 + takes.map(|take| take.number).max().unwrap_or(0)
+}
+
+fn answered(
+    args: &Args,
+    (place, item): (Place, Item),
+    raised: plausible::Raised,
+    entry: &str,
+) -> Event {
+    Event::Asked(crate::job::Answered {
+        place,
+        item,
+        slot: raised.slot,
+        entry: entry.to_owned(),
+        question: raised.question,
+        answer: if args.confirm { "--confirm" } else { "yes" }.to_owned(),
+        kept: true,
+    })
+}
+
+/// The limit cast on a corner's disc or drum, with the question it raised.
+fn cast(
+    args: &Args,
+    file: &JobFile,
+    world: &mut World<'_>,
+    place: Place,
+    item: Item,
+    mark: &str,
+) -> Result<Vec<Event>, Failure> {
+    let marked = matches!(item, Item::DiscThickness | Item::DrumDiameter);
+    let Some(corner) = place.corner().filter(|_| marked) else {
+        return Err(Failure::from(format!("`{item}` carries no cast limit"))
+            .hint("--cast goes with disc.thickness or drum.diameter"));
+    };
+    let entered = Entered::read(mark, Quantity::Length, "mm")
+        .map_err(|error| Failure::from(error).hint("at --cast; nothing was logged"))?;
+    let question = plausible::mark_question(&file.case(), corner, Length::from_nm(entered.value));
+    let raised: Vec<_> = question
+        .into_iter()
+        .map(|question| plausible::Raised {
+            entry: 0,
+            slot: Slot::Value(1),
+            question: format!("the mark: {question}"),
+        })
+        .collect();
+    settle(args, world, (place, item), &raised)?;
+    let asked = raised
+        .into_iter()
+        .map(|raised| answered(args, (place, item), raised, mark));
+    Ok(asked.chain([Event::CastMark { corner, entered }]).collect())
+}
+
+/// Values that are two readings run together, taken apart once somebody says so.
+fn taken_apart(values: &[String], world: &mut World<'_>) -> Result<Vec<String>, Failure> {
+    let mut apart = Vec::new();
+    for value in values {
+        match plausible::run_together(value) {
+            Some((question, [one, two])) => {
+                if !ask(world, &question)? {
+                    return Err(Failure::from(question)
+                        .hint(format!("nothing was logged; write them apart: {one} {two}")));
+                }
+                apart.extend([one, two]);
+            }
+            None => apart.push(value.clone()),
+        }
+    }
+    Ok(apart)
+}
+
+/// Asks every question; one that is not answered with yes leaves everything unlogged.
+fn settle(
+    args: &Args,
+    world: &mut World<'_>,
+    (place, item): (Place, Item),
+    raised: &[plausible::Raised],
+) -> Result<(), Failure> {
+    if args.confirm {
+        return Ok(());
+    }
+    let words =
+        |raised: &plausible::Raised| format!("{place} {item} {}: {}", raised.slot, raised.question);
+    let hint = "nothing was logged; correct the value, or add --confirm to keep it";
+    if !world.input_is_terminal && !raised.is_empty() {
+        let all: Vec<String> = raised.iter().map(words).collect();
+        return Err(Failure::from(all.join("\n")).hint(hint));
+    }
+    for raised in raised {
+        if !ask(world, &words(raised))? {
+            return Err(Failure::from(words(raised)).hint(hint));
+        }
+    }
+    Ok(())
 }
 
 /// Asks a yes-or-no question on the error stream; no line at all is no.
@@ -265,83 +483,6 @@ fn ask(world: &mut World<'_>, question: &str) -> Result<bool, Failure> {
     let mut line = String::new();
     world.input.read_line(&mut line)?;
     Ok(matches!(line.trim().to_lowercase().as_str(), "y" | "yes"))
-}
-
-/// Which slot each value is for.
-fn slots(values: &[String], item: Item) -> Result<Vec<(Slot, String)>, Failure> {
-    let mut pairs = Vec::new();
-    let mut bare: Vec<String> = Vec::new();
-    for value in values {
-        match value.split_once('=') {
-            Some((name, list)) => named_slots(name, list, item, &mut pairs)?,
-            None => bare.push(value.clone()),
-        }
-    }
-    let last = bare.len();
-    for (n, text) in (1u16..).zip(bare) {
-        let slot = match item {
-            Item::DiscThickness => Slot::Point(n),
-            Item::DiscRunout if usize::from(n) == last && last > 2 => Slot::Return,
-            Item::DiscRunout => Slot::Point(n),
-            Item::LiningsThickness => Slot::Lining(n),
-            Item::BearingFloat | Item::FluidBoiling => Slot::Value(n),
-            _ => {
-                return Err(
-                    Failure::from(format!("`{text}` has no place in `{item}`")).hint(form(item))
-                );
-            }
-        };
-        pairs.push((slot, text));
-    }
-    Ok(pairs)
-}
-
-fn named_slots(
-    name: &str,
-    list: &str,
-    item: Item,
-    pairs: &mut Vec<(Slot, String)>,
-) -> Result<(), Failure> {
-    let values = list.split(',').map(str::to_owned);
-    let make: fn(u16) -> Slot = match (item, name) {
-        (Item::PadsThickness, "inner") => Slot::Inner,
-        (Item::PadsThickness, "outer") => Slot::Outer,
-        (Item::DrumDiameter, "open") => Slot::Open,
-        (Item::DrumDiameter, "closed") => Slot::Closed,
-        (Item::DiscRunout, "swept") => |_| Slot::Swept,
-        (Item::ServiceEfficiency | Item::ParkingEfficiency, "mass") => |_| Slot::Mass,
-        (Item::ServiceEfficiency | Item::ParkingEfficiency, "locked") => {
-            for corner in list.split(',') {
-                let corner = corner.parse().hint(form(item))?;
-                pairs.push((Slot::Locked(corner), "locked".to_owned()));
-            }
-            return Ok(());
-        }
-        (Item::ServiceEfficiency | Item::ParkingEfficiency, corner) => {
-            let corner = corner.parse().hint(form(item))?;
-            pairs.push((Slot::At(corner), list.to_owned()));
-            return Ok(());
-        }
-        _ => {
-            return Err(
-                Failure::from(format!("`{name}=` has no place in `{item}`")).hint(form(item))
-            );
-        }
-    };
-    pairs.extend((1..).map(make).zip(values));
-    Ok(())
-}
-
-const fn form(item: Item) -> &'static str {
-    match item {
-        Item::PadsThickness => "inner=5.2,5.1 outer=5.4,5.4 (leading end first)",
-        Item::DrumDiameter => "open=203.31,203.29 closed=203.27,203.26",
-        Item::DiscRunout => "0.000 0.004 … back at 0.000, or swept=0.031",
-        Item::ServiceEfficiency | Item::ParkingEfficiency => {
-            "FL=3920 FR=3850 RL=2310 RR=1480 mass=1432, and locked=FL,FR for wheels that locked"
-        }
-        _ => "plain values, separated by blanks",
-    }
 }
 
 fn answer(

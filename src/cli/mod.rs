@@ -14,7 +14,9 @@ mod init;
 mod instrument;
 mod job;
 mod key;
+mod lazy;
 mod log;
+mod manual;
 mod open;
 mod practice;
 mod quote;
@@ -35,6 +37,8 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
+
+use lazy::Lazy;
 
 pub use error::{Exit, Failure};
 pub use world::{Clock, ColorChoice, World};
@@ -81,31 +85,60 @@ pub(crate) struct Globals {
     pub(crate) by: Option<String>,
 }
 
+// The first lines stand here once more because the definitions below them wait until needed; a test
+// compares the two.
 #[derive(Debug, Subcommand)]
 enum Command {
-    Demo(demo::Args),
-    Check(check::Args),
-    Init(init::Args),
-    Job(job::Args),
-    Instrument(instrument::Args),
-    Key(key::Args),
-    Walk(walk::Args),
-    Practice(practice::Args),
-    Log(log::Args),
-    Verdict(verdict::Args),
-    Sign(sign::Args),
-    Verify(verify::Args),
-    Audit(audit::Args),
-    Record(record::Args),
-    Sheet(sheet::Args),
-    Quote(quote::Args),
-    Contact(contact::Args),
-    Refit(refit::Args),
-    Due(due::Args),
-    History(history::Args),
-    Index(index::Args),
-    Spec(spec::Args),
-    Vehicle(vehicle::Args),
+    /// Make a demonstration workshop and carry four jobs through it
+    Demo(Lazy<demo::Args>),
+    /// Measure, compute and judge one thing at the bench, without a job
+    Check(Lazy<check::Args>),
+    /// Make a workshop folder
+    Init(Lazy<init::Args>),
+    /// Open a job, list the jobs, forget a customer's data
+    Job(Lazy<job::Args>),
+    /// Keep the register of instruments
+    Instrument(Lazy<instrument::Args>),
+    /// Make, import, list, trust and revoke the keys people sign with
+    Key(Lazy<key::Args>),
+    /// Walk through a job, corner by corner, prompt by prompt
+    Walk(Lazy<walk::Args>),
+    /// Practise on an invented corner whose true hub, disc and wear are known
+    Practice(Lazy<practice::Args>),
+    /// Enter readings of an item, or what a look found
+    Log(Lazy<log::Args>),
+    /// Judge a job: PASS, ADVISE or FAIL for every item, with its reason
+    Verdict(Lazy<verdict::Args>),
+    /// Sign the job's record
+    Sign(Lazy<sign::Args>),
+    /// Check a signed record, stage by stage
+    Verify(Lazy<verify::Args>),
+    /// Verify every record of one or more workshops
+    Audit(Lazy<audit::Args>),
+    /// Make copies of a signed record for others
+    Record(Lazy<record::Args>),
+    /// Print the findings sheet a customer understands
+    Sheet(Lazy<sheet::Args>),
+    /// Compare the findings with the first quote, change it, talk about it
+    Quote(Lazy<quote::Args>),
+    /// Log a talk with the customer and the decision on every line
+    Contact(Lazy<contact::Args>),
+    /// Put the wheels back on: torque in stages and star order, then the before-it-moves list
+    Refit(Lazy<refit::Args>),
+    /// List what is due: re-torques, wear, calibrations, lines that were left, calls
+    Due(Lazy<due::Args>),
+    /// Show a vehicle's visits, its wear over distance, and what its forecasts were worth
+    History(Lazy<history::Args>),
+    /// Make the index that speeds up `due` and `history`
+    Index(Lazy<index::Args>),
+    /// List, show, check and bring in spec sheets, rule packs and policies
+    Spec(Lazy<spec::Args>),
+    /// Show, edit or list the vehicles the workshop knows
+    Vehicle(Lazy<vehicle::Args>),
+    /// Print the completion script of a shell
+    Completions(Lazy<manual::Completions>),
+    /// Print the manual page of the program or of a command
+    Man(Lazy<manual::Man>),
 }
 
 /// Runs one command line in a world.
@@ -118,29 +151,31 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
     };
     let globals = cli.globals;
     let result = match cli.command {
-        Command::Demo(args) => demo::run(&args, &globals, world),
-        Command::Check(args) => check::run(&args, &globals, world),
-        Command::Init(args) => init::run(&args, &globals, world),
-        Command::Job(args) => job::run(&args, &globals, world),
-        Command::Instrument(args) => instrument::run(&args, &globals, world),
-        Command::Key(args) => key::run(&args, &globals, world),
-        Command::Walk(args) => walk::run(&args, &globals, world),
-        Command::Practice(args) => practice::run(&args, &globals, world),
-        Command::Log(args) => log::run(&args, &globals, world),
-        Command::Verdict(args) => verdict::run(&args, &globals, world),
-        Command::Sign(args) => sign::run(&args, &globals, world),
-        Command::Verify(args) => verify::run(&args, &globals, world),
-        Command::Audit(args) => audit::run(&args, &globals, world),
-        Command::Record(args) => record::run(&args, &globals, world),
-        Command::Sheet(args) => sheet::run(&args, &globals, world),
-        Command::Quote(args) => quote::run(&args, &globals, world),
-        Command::Contact(args) => contact::run(&args, &globals, world),
-        Command::Refit(args) => refit::run(&args, &globals, world),
-        Command::Due(args) => due::run(&args, &globals, world),
-        Command::History(args) => history::run(&args, &globals, world),
-        Command::Index(args) => index::run(&args, &globals, world),
-        Command::Spec(args) => spec::run(&args, &globals, world),
-        Command::Vehicle(args) => vehicle::run(&args, &globals, world),
+        Command::Demo(args) => demo::run(&args.0, &globals, world),
+        Command::Check(args) => check::run(&args.0, &globals, world),
+        Command::Init(args) => init::run(&args.0, &globals, world),
+        Command::Job(args) => job::run(&args.0, &globals, world),
+        Command::Instrument(args) => instrument::run(&args.0, &globals, world),
+        Command::Key(args) => key::run(&args.0, &globals, world),
+        Command::Walk(args) => walk::run(&args.0, &globals, world),
+        Command::Practice(args) => practice::run(&args.0, &globals, world),
+        Command::Log(args) => log::run(&args.0, &globals, world),
+        Command::Verdict(args) => verdict::run(&args.0, &globals, world),
+        Command::Sign(args) => sign::run(&args.0, &globals, world),
+        Command::Verify(args) => verify::run(&args.0, &globals, world),
+        Command::Audit(args) => audit::run(&args.0, &globals, world),
+        Command::Record(args) => record::run(&args.0, &globals, world),
+        Command::Sheet(args) => sheet::run(&args.0, &globals, world),
+        Command::Quote(args) => quote::run(&args.0, &globals, world),
+        Command::Contact(args) => contact::run(&args.0, &globals, world),
+        Command::Refit(args) => refit::run(&args.0, &globals, world),
+        Command::Due(args) => due::run(&args.0, &globals, world),
+        Command::History(args) => history::run(&args.0, &globals, world),
+        Command::Index(args) => index::run(&args.0, &globals, world),
+        Command::Spec(args) => spec::run(&args.0, &globals, world),
+        Command::Vehicle(args) => vehicle::run(&args.0, &globals, world),
+        Command::Completions(args) => manual::completions(&args.0, world),
+        Command::Man(args) => manual::man(&args.0, world),
     };
     let result = result.and_then(|exit| Ok(world.out.flush().map(|()| exit)?));
     match result {

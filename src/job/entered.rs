@@ -25,7 +25,9 @@ impl Quantity {
     #[must_use]
     pub const fn of(item: Item, slot: Slot) -> Self {
         match (item, slot) {
-            (_, Slot::Temperature) | (Item::FluidBoiling, _) => Self::Temperature,
+            (_, Slot::Temperature | Slot::GaugeTemperature) | (Item::FluidBoiling, _) => {
+                Self::Temperature
+            }
             (_, Slot::Mass) => Self::Mass,
             (_, Slot::At(_)) => Self::Force,
             (_, Slot::Locked(_)) => Self::Flag,

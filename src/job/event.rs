@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
-use super::{Corner, Item, NameError, Place};
+use super::{Axle, Corner, Item, NameError, Place};
 use crate::units::{Distance, DistanceUnit};
 
 /// One thing that happened, in the form it has in the journal.
@@ -33,6 +33,28 @@ pub enum Event {
         thickness: crate::units::Length,
         /// Where it is known from.
         source: String,
+        /// The day it was measured, if known.
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        date: Option<NaiveDate>,
+    },
+    /// When the parts that are on a corner now were fitted, from before this job.
+    FittedBefore {
+        /// The corner.
+        corner: Corner,
+        /// The item that wears.
+        item: Item,
+        /// The odometer then.
+        odometer: Distance,
+        /// What they measured then; none = the size of a new part.
+        #[serde(rename = "nm", skip_serializing_if = "Option::is_none", default)]
+        thickness: Option<crate::units::Length>,
+    },
+    /// The clockings in which an axle's discs can be fitted, as the vehicle's file knows them.
+    Clockings {
+        /// The axle.
+        axle: Axle,
+        /// The clockings.
+        possible: Vec<u8>,
     },
     /// An instrument was checked on its setting standard.
     ZeroCheck(ZeroCheckEvent),
@@ -611,6 +633,12 @@ pub enum Slot {
     Locked(Corner),
     /// Vehicle mass.
     Mass,
+    /// Temperature of the gauge the part is read with.
+    GaugeTemperature,
+    /// Depth of a disc's outer face below its unworn lip.
+    LipOuter(u16),
+    /// Depth of its inner face below its unworn lip.
+    LipInner(u16),
 }
 
 impl fmt::Display for Slot {
@@ -631,6 +659,9 @@ impl fmt::Display for Slot {
             Self::At(corner) => write!(f, "at {corner}"),
             Self::Locked(corner) => write!(f, "locked {corner}"),
             Self::Mass => f.write_str("mass"),
+            Self::GaugeTemperature => f.write_str("gauge_temperature"),
+            Self::LipOuter(n) => write!(f, "lip_outer {n}"),
+            Self::LipInner(n) => write!(f, "lip_inner {n}"),
         }
     }
 }
@@ -665,6 +696,9 @@ impl FromStr for Slot {
             "at" => Self::At(rest.parse()?),
             "locked" => Self::Locked(rest.parse()?),
             "mass" if rest.is_empty() => Self::Mass,
+            "gauge_temperature" if rest.is_empty() => Self::GaugeTemperature,
+            "lip_outer" => Self::LipOuter(number()?),
+            "lip_inner" => Self::LipInner(number()?),
             _ => return Err(wrong()),
         })
     }
@@ -706,6 +740,9 @@ mod tests {
             Slot::At("RR".parse().unwrap()),
             Slot::Locked("FL".parse().unwrap()),
             Slot::Mass,
+            Slot::GaugeTemperature,
+            Slot::LipOuter(1),
+            Slot::LipInner(2),
         ] {
             assert_eq!(slot.to_string().parse::<Slot>().unwrap(), slot);
         }

@@ -88,7 +88,18 @@ pub enum NoForecast {
         /// The wear needed.
         needed: Length,
     },
-    /// A negative or unusable number in the input.
+    /// Nothing to wear down to.
+    #[error("no forecast: no limit is on file for this part")]
+    NoLimit,
+    /// A negative size in the input.
+    #[error("no forecast: {what} is {value}, expected 0 mm or more")]
+    Negative {
+        /// The quantity.
+        what: &'static str,
+        /// Its value.
+        value: Length,
+    },
+    /// An uncertainty that is none.
     #[error("no forecast: {what} is {value}, expected more than 0 mm")]
     NotPositive {
         /// The quantity.
@@ -165,6 +176,19 @@ pub struct Forecast {
 /// # Ok::<(), brakecorner::measure::wear::NoForecast>(())
 /// ```
 pub fn forecast(visits: &[Visit], limit: Length, u: Length) -> Result<Forecast, NoForecast> {
+    forecast_at(visits, limit, u, LOWER_BOUND_LEVEL)
+}
+
+/// The same with another one-sided confidence of the lower bound, between 0.5 and 1.
+///
+/// # Errors
+/// [`NoForecast`], as [`forecast`].
+pub fn forecast_at(
+    visits: &[Visit],
+    limit: Length,
+    u: Length,
+    level: f64,
+) -> Result<Forecast, NoForecast> {
     let start = visits.iter().rposition(|v| v.new_parts).unwrap_or(0);
     let series = visits.get(start..).unwrap_or_default();
     let (first, last) = match series {
@@ -192,7 +216,7 @@ pub fn forecast(visits: &[Visit], limit: Length, u: Length) -> Result<Forecast, 
             after: last.thickness,
         });
     }
-    let agreement = Agreement::of(&line);
+    let agreement = Agreement::of(&line, level);
     let now = last.odometer.km() / 1e3;
     let reaches = |k| line.earliest(limit.mm(), k, agreement.spread) - now;
     let (middle, lower) = (reaches(0.0), reaches(agreement.factor));
@@ -219,12 +243,12 @@ struct Agreement {
 }
 
 impl Agreement {
-    fn of(line: &Line) -> Self {
+    fn of(line: &Line, level: f64) -> Self {
         let dof = Some(line.degrees_of_freedom()).filter(|d| *d > 0);
         if let Some(d) = dof {
             let nu = count(d);
             if line.residual_squares > special::chi_squared_quantile(AGREEMENT, nu) {
-                let factor = special::student_t_quantile(LOWER_BOUND_LEVEL, nu);
+                let factor = special::student_t_quantile(level, nu);
                 let method = ForecastMethod::ResidualSpread;
                 return Self {
                     method,
@@ -234,7 +258,7 @@ impl Agreement {
                 };
             }
         }
-        let factor = special::normal_quantile(LOWER_BOUND_LEVEL);
+        let factor = special::normal_quantile(level);
         Self {
             method: ForecastMethod::KnownUncertainty,
             spread: Spread::Known,
@@ -251,16 +275,20 @@ fn whole_km(km: f64) -> Distance {
 
 fn check_series(series: &[Visit], limit: Length, u: Length) -> Result<(), NoForecast> {
     let mut reasons = Vec::new();
-    let mut positive = |what, value: Length| {
-        if value <= Length::ZERO {
-            reasons.push(NoForecast::NotPositive { what, value });
-        }
-    };
     for v in series {
-        positive("uncertainty of a reading", v.u.unwrap_or(u));
-        positive("thickness", v.thickness + Length::from_nm(1)); // worn to nothing is a reading
+        let u = v.u.unwrap_or(u);
+        if u <= Length::ZERO {
+            let what = "uncertainty of a reading";
+            reasons.push(NoForecast::NotPositive { what, value: u });
+        }
     }
-    positive("limit", limit + Length::from_nm(1));
+    // Worn to nothing is a reading, and so is a part that may be worn to nothing.
+    let sizes = series.iter().map(|v| ("thickness", v.thickness));
+    for (what, value) in sizes.chain([("limit", limit)]) {
+        if value < Length::ZERO {
+            reasons.push(NoForecast::Negative { what, value });
+        }
+    }
     let difference = |a: &Visit, b: &Visit| {
         libm::hypot(a.u.unwrap_or(u).mm(), b.u.unwrap_or(u).mm()) * SIGNIFICANT
     };
@@ -348,6 +376,22 @@ pub fn forecast_one_visit(
     limit: Length,
     u: Length,
 ) -> Result<Forecast, NoForecast> {
+    let new = (fitted_at, new, u_new);
+    forecast_one_visit_at(new, visit, limit, u, LOWER_BOUND_LEVEL)
+}
+
+/// The same with another one-sided confidence of the lower bound, between 0.5 and 1; the new parts
+/// are their fitting odometer, thickness and its standard uncertainty.
+///
+/// # Errors
+/// [`NoForecast`], as [`forecast`].
+pub fn forecast_one_visit_at(
+    (fitted_at, new, u_new): (Distance, Length, Length),
+    visit: &Visit,
+    limit: Length,
+    u: Length,
+    level: f64,
+) -> Result<Forecast, NoForecast> {
     let fitted = Visit {
         odometer: fitted_at,
         thickness: new,
@@ -358,7 +402,7 @@ pub fn forecast_one_visit(
     let km = (visit.odometer - fitted_at).km();
     let wear = (new - visit.thickness).mm();
     let left = visit.thickness - limit;
-    let factor = special::normal_quantile(LOWER_BOUND_LEVEL);
+    let factor = special::normal_quantile(level);
     let margin = factor * libm::hypot(u_new.mm(), visit.u.unwrap_or(u).mm());
     Ok(Forecast {
         rate_mm_per_1000km: libm::round(wear / km * 1e12) / 1e9,
@@ -474,6 +518,11 @@ mod tests {
         ] {
             assert_eq!(f(&visits).to_string(), expected);
         }
+        assert_eq!(
+            f(&[visit(10_000, 9_000), visit(20_000, -1)]).to_string(),
+            "no forecast: thickness is -0.001 mm, expected 0 mm or more"
+        );
+        assert!(forecast(&[visit(10_000, 9_000), visit(20_000, 0)], um(0), um(80)).is_ok());
         let both = f(&[visit(20_000, 9_000), visit(10_000, 9_900)]);
         assert!(
             matches!(both, NoForecast::Several(ref all) if all.len() == 2),

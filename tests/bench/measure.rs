@@ -6,14 +6,20 @@
 
 #![allow(clippy::print_stdout, clippy::unwrap_used)]
 
+#[path = "../scenario/jobs.rs"]
+mod jobs;
+
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
+use brakecorner::job::{Job, Register, journal};
+use brakecorner::judge::{Judgement, judge};
 use brakecorner::measure::clocking::{ClockedRing, Clocking, clocking};
 use brakecorner::measure::disc::{Thickness, ThicknessConditions, thickness};
 use brakecorner::measure::runout::{Runout, RunoutRing, runout};
 use brakecorner::measure::uncertainty::Gauge;
 use brakecorner::measure::wear::{Forecast, Visit, forecast};
+use brakecorner::record::freeze::Specs;
 use brakecorner::units::{Distance, Length};
 
 const SWEEP: usize = 4_000;
@@ -91,6 +97,40 @@ fn measure_disc(points: &[Vec<Length>]) -> Thickness {
     thickness(points, &ThicknessConditions::default(), &gauge()).unwrap()
 }
 
+/// A vehicle of four corners, everything looked at and measured, with its journal.
+struct Vehicle {
+    journal: &'static [u8],
+    job: Job,
+    specs: Specs,
+    register: Register,
+}
+
+impl Vehicle {
+    fn stored() -> Self {
+        let journal = include_bytes!("../data/jobs/HWY-0411.jsonl");
+        let job = folded(journal);
+        let specs = jobs::specs(&job.opening.as_ref().unwrap().sheet);
+        Self {
+            journal,
+            job,
+            specs,
+            register: jobs::register(),
+        }
+    }
+
+    fn judge(&self, job: &Job) -> Judgement {
+        judge(&self.specs.case(job, &self.register))
+    }
+}
+
+fn folded(journal: &[u8]) -> Job {
+    let mut job = Job::default();
+    for entry in &journal::read(journal).entries {
+        entry.apply_to(&mut job);
+    }
+    job
+}
+
 /// The median time of one call, over batches of about a millisecond.
 fn median<T>(mut call: impl FnMut() -> T) -> Duration {
     let once = Instant::now();
@@ -111,6 +151,7 @@ fn median<T>(mut call: impl FnMut() -> T) -> Duration {
 
 fn ratios() {
     let (long, rings, history, points) = (ring(SWEEP), three_rings(), visits(), ten_points());
+    let vehicle = Vehicle::stored();
     let pass = median(|| plain_pass(black_box(&long.points)));
     println!("plain pass over {SWEEP} numbers: {pass:?}; as multiples of it:");
     for (what, time) in [
@@ -126,6 +167,14 @@ fn ratios() {
         (
             "thickness ring of 10 points",
             median(|| measure_disc(black_box(&points))),
+        ),
+        (
+            "judging a complete vehicle",
+            median(|| vehicle.judge(black_box(&vehicle.job))),
+        ),
+        (
+            "the same from its journal",
+            median(|| vehicle.judge(&folded(black_box(vehicle.journal)))),
         ),
     ] {
         println!(
@@ -163,6 +212,12 @@ fn forecast_from_3_visits(bencher: divan::Bencher) {
 fn thickness_of_10_points(bencher: divan::Bencher) {
     let points = ten_points();
     bencher.bench(|| measure_disc(black_box(&points)));
+}
+
+#[divan::bench]
+fn judging_a_complete_vehicle(bencher: divan::Bencher) {
+    let vehicle = Vehicle::stored();
+    bencher.bench(|| vehicle.judge(black_box(&vehicle.job)));
 }
 
 fn main() {

@@ -191,11 +191,64 @@ fn the_torque_example_goes_round_as_a_star() {
 }
 
 #[test]
+fn the_pedal_example_keeps_a_third_of_its_travel() {
+    // 100 (130 − 45)/130 = 65.38 (own arithmetic).
+    let (code, answer, below) = run_example("pedal");
+    assert_eq!(code, 0, "{answer}");
+    agrees(&answer, "/used_percent", 65.384_615, 6);
+    assert_eq!(answer["sinks"], false);
+    assert!(below.contains("65.4 %"));
+}
+
+#[test]
+fn a_pedal_that_sinks_or_goes_too_far_is_not_good() {
+    let (code, answer) = json(&["pedal", "--free", "130", "--pressed", "26"]);
+    assert_eq!(code, 0, "exactly 80 % is allowed: {answer}");
+    let (code, answer) = json(&["pedal", "--free", "130", "--pressed", "25.9"]);
+    assert_eq!(code, 1, "{answer}");
+    let held = [
+        "pedal",
+        "--free",
+        "130",
+        "--pressed",
+        "45",
+        "--after-hold",
+        "44",
+    ];
+    let (code, answer) = json(&held);
+    assert_eq!(code, 1, "{answer}");
+    assert!(word(&answer, "/reasons/0").contains("sinks"));
+}
+
+#[test]
+fn the_study_example_separates_gauge_people_and_parts() {
+    // Mean squares 1190.33, 48, 16 and 2.333 µm² by hand (own arithmetic).
+    let (code, answer, below) = run_example("study");
+    assert_eq!(code, 0, "{answer}");
+    agrees(&answer, "/repeatability/sd_um", 1.527_525, 2);
+    agrees(&answer, "/reproducibility/sd_um", 3.488_075, 2);
+    agrees(&answer, "/part_spread/sd_um", 17.134_274, 2);
+    assert!(below.contains("1.53 µm"));
+}
+
+#[test]
+fn a_ragged_study_names_every_hole_at_once() {
+    let args = ["study", "--part", "1 2 / 1", "--part", "1 2 / 1 / 3"];
+    let output = run(&args, "");
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.matches("repeats of one part").count() >= 2, "{said}");
+    let output = run(&["study", "--part", "1 2 / ", "--part", "x 2"], "");
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(said.contains("two slashes") && said.contains('x'), "{said}");
+}
+
+#[test]
 fn the_list_of_checks_says_what_each_ones_own_help_says() {
     let list = String::from_utf8(run(&["--help"], "").stdout).unwrap();
     for name in [
         "disc", "runout", "clocking", "shim", "hub", "bearing", "pad", "drum", "wear", "rollers",
-        "fluid", "torque",
+        "fluid", "torque", "pedal", "study",
     ] {
         let own = String::from_utf8(run(&[name, "--help"], "").stdout).unwrap();
         let first = own.lines().next().unwrap();

@@ -8,20 +8,21 @@ mod error;
 mod fluid;
 mod hub;
 mod input;
-mod lazy;
 mod pad;
+mod pedal;
 mod report;
 mod ring;
 mod rollers;
 mod runout;
 mod shim;
+mod study;
 mod torque;
 mod wear;
 
 use super::error::{Exit, Failure};
+use super::lazy::Lazy;
 use super::open::style;
 use super::{Globals, World};
-use lazy::Lazy;
 
 /// Measure, compute and judge one thing at the bench, without a job
 ///
@@ -65,6 +66,10 @@ enum What {
     Fluid(Box<Lazy<fluid::Args>>),
     /// Plan the tightening of a wheel: stages, order, tool, re-torque
     Torque(Box<Lazy<torque::Args>>),
+    /// Find how much of its travel a brake pedal uses, and whether it sinks
+    Pedal(Box<Lazy<pedal::Args>>),
+    /// Find how well a gauge and its people repeat
+    Study(Box<Lazy<study::Args>>),
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
@@ -82,6 +87,8 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         What::Rollers(args) => rollers::answer(&args.0),
         What::Fluid(args) => fluid::answer(&args.0),
         What::Torque(args) => torque::answer(&args.0),
+        What::Pedal(args) => pedal::answer(&args.0, input),
+        What::Study(args) => study::answer(&args.0, input),
     };
     let answer = answer.map_err(error::CheckError::into_failure)?;
     answer.write(style(globals, world), globals.json, world)

@@ -223,9 +223,15 @@ fn outlook(asked: &Asked) -> Result<Forecast, NoForecast> {
 /// A number that cannot be is no refusal but bad input.
 fn bad_input(reader: &mut Reader<'_>, why: &NoForecast) {
     match why {
-        NoForecast::NotPositive { what, value } => {
+        NoForecast::Negative { what, value } => {
             let (what, value) = ((*what).to_owned(), *value);
             reader.problems.push(MeasureError::Negative { what, value });
+        }
+        NoForecast::NotPositive { what, value } => {
+            let (what, value) = ((*what).to_owned(), *value);
+            reader
+                .problems
+                .push(MeasureError::NotPositive { what, value });
         }
         NoForecast::NoReading => reader.problems.push(MeasureError::TooFew {
             what: "visits",

@@ -1,5 +1,6 @@
 //! `walk`: the guided walk, prompt by prompt, from a keyboard, a pipe or a gauge.
 
+mod left_before;
 mod lines;
 
 use self::lines::{Lines, Next};
@@ -103,6 +104,9 @@ struct Sitting<'a> {
 
 impl Sitting<'_> {
     fn run(&mut self, world: &mut World<'_>) -> Result<(), Failure> {
+        if !self.left_before(world)? {
+            return self.leave(world);
+        }
         let mut begun: Option<Part> = None;
         while let Some(step) = self.walk.next(&self.file.case()) {
             let part = self.walk.part(&self.file.case());

@@ -10,7 +10,9 @@ use super::super::freeze::{FORMAT, VERSION};
 use super::super::key::SignerKey;
 use super::super::signers::Signers;
 use super::super::sshsig::{self, NAMESPACE};
-use super::{ClaimedSigner, describe, trusted};
+use super::describe;
+use super::form::ClaimedSigner;
+use super::signer::trusted;
 
 /// What a look at signature and signer found.
 #[derive(Debug)]

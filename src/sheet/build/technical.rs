@@ -293,6 +293,24 @@ fn told(forms: &Forms, event: &Event, count: u32) -> String {
                 ("km", forms.distance(*odometer, Toward::Down).into()),
             ],
         ),
+        Event::FittedBefore {
+            corner,
+            item: about,
+            odometer,
+            ..
+        } => words.say(
+            "event-fitted-before",
+            &[
+                place(&Place::Corner(*corner)),
+                item(about),
+                ("km", forms.distance(*odometer, Toward::Down).into()),
+            ],
+        ),
+        Event::Clockings { axle, possible } => {
+            let list: Vec<String> = possible.iter().map(u8::to_string).collect();
+            let args = [place(&Place::Axle(*axle)), ("list", list.join(", ").into())];
+            words.say("event-clockings", &args)
+        }
         Event::ZeroCheck(check) => words.say(
             "event-zero",
             &[

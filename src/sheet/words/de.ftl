@@ -425,6 +425,8 @@ work-no-limit = keine Grenze bekannt
 ## Verlauf
 event-opened = Auftrag eröffnet
 event-earlier = Früherer Messwert vermerkt: { $place }, { $item }, { $value } bei { $km }
+event-fitted-before = { $place }, { $item }: verbaut bei { $km }, vor diesem Auftrag
+event-clockings = { $place }: mögliche Stellungen der Scheibe { $list }
 event-zero = { $instrument } geprüft an { $standard }: { $text }
 event-readings = { $count ->
     [one] { $place }, { $item }, { $phase }: eine Ablesung

@@ -425,6 +425,8 @@ work-no-limit = no limit on file
 ## Timeline
 event-opened = Job opened
 event-earlier = Earlier reading noted: { $place }, { $item }, { $value } at { $km }
+event-fitted-before = { $place }, { $item }: fitted at { $km }, before this job
+event-clockings = { $place }: clockings the disc can be fitted in: { $list }
 event-zero = { $instrument } checked on { $standard }: { $text }
 event-readings = { $count ->
     [one] { $place }, { $item }, { $phase }: one reading

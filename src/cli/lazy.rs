@@ -1,13 +1,13 @@
 //! Options that are only put together when their command is the one called.
 //!
-//! Twelve checks have over two hundred options between them; building them all costs more than
-//! answering, and every other command of the program would pay for it too.
+//! The program has several hundred options; building them all costs more than answering a check at
+//! the bench.
 
 use clap::{ArgMatches, Args, Command, Error, FromArgMatches};
 
 /// Arguments whose definition waits until they are needed.
 #[derive(Debug)]
-pub(super) struct Lazy<T>(pub(super) T);
+pub(in crate::cli) struct Lazy<T>(pub(in crate::cli) T);
 
 impl<T: Args> Args for Lazy<T> {
     fn augment_args(command: Command) -> Command {
