@@ -13,6 +13,7 @@
 //! | [`cli`] | one file a command; the only place that prints, prompts, reads the clock | all below |
 //! | [`walk`] | the guided walk: steps, prompts, what an answer means | office, judge, job |
 //! | [`sheet`] | the findings sheet as a model, and its forms | judge, job |
+//! | `archive` | many workshops' records on PostgreSQL (feature `archive`) | record, office |
 //! | [`record`] | freeze, sign, verify | judge, job |
 //! | [`shop`] | the workshop folder on disk: journals, instruments, keys | job, spec |
 //! | [`office`] | quote, decisions, what blocks a signature, due list, history | judge, job |
@@ -63,6 +64,8 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+#[cfg(feature = "archive")]
+pub mod archive;
 pub mod cli;
 pub mod job;
 pub mod judge;

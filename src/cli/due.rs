@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use chrono::{DateTime, FixedOffset};
 use comfy_table::{ContentArrangement, Table, presets};
 
 use super::error::{Exit, Failure, Hint as _};
@@ -10,6 +11,7 @@ use super::visits;
 use super::{Globals, World};
 use crate::job::{Event, Job, RetorqueCheck, Turned};
 use crate::office::due::{DueRow, Within};
+use crate::office::history::LONGEST_KM_PER_DAY;
 use crate::office::{self, Action, calendar, retorque};
 use crate::units::{Distance, DistanceUnit};
 
@@ -31,6 +33,10 @@ pub(super) struct Args {
     /// As a calendar (RFC 5545); to a file when one is named
     #[arg(long, value_name = "FILE", num_args = 0..=1, default_missing_value = "-", conflicts_with = "json")]
     calendar: Option<PathBuf>,
+    /// Ask the shared archive instead of folders
+    #[cfg(feature = "archive")]
+    #[arg(long, value_name = "URL", conflicts_with = "done")]
+    archive: Option<String>,
     /// Log the re-torque of a job; say how far each fastener turned
     #[arg(long, value_name = "JOB")]
     done: Option<String>,
@@ -46,6 +52,9 @@ pub(super) struct Args {
     /// Every fastener clicked without turning
     #[arg(long, requires = "done", conflicts_with = "turned")]
     none_turned: bool,
+    /// The odometer is right, however far it is from the job's
+    #[arg(long, requires = "done")]
+    confirm: bool,
     /// What made a fastener turn: paint, rust, wrong seat …
     #[arg(long, value_name = "WORDS", requires = "done", default_value = "")]
     cause: String,
@@ -55,22 +64,48 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     if let Some(job) = &args.done {
         return done(args, job, globals, world);
     }
+    #[cfg(feature = "archive")]
+    if let Some(url) = &args.archive {
+        let now = world.clock.now();
+        let rows = super::archive::question::due(url, args.within, now, world)?;
+        let several = rows
+            .iter()
+            .any(|row| Some(&row.shop) != rows.first().map(|row| &row.shop));
+        return answer(args, (&rows, &[], now), several, globals, world);
+    }
     let shops = workshops(globals, world)?;
     let now = world.clock.now();
     let (rows, not_read) = visits::due(&shops, args.within, now, world)?;
     for problem in &not_read {
         writeln!(world.err, "not read: {problem}")?;
     }
+    answer(
+        args,
+        (&rows, &not_read, now),
+        shops.len() > 1,
+        globals,
+        world,
+    )
+}
+
+fn answer(
+    args: &Args,
+    (rows, not_read, now): (&[DueRow], &[String], DateTime<FixedOffset>),
+    several: bool,
+    globals: &Globals,
+    world: &mut World<'_>,
+) -> Result<Exit, Failure> {
+    let today = now.date_naive();
     let overdue = rows.iter().any(|row| row.overdue);
     if globals.json {
         let value = serde_json::json!({
-            "today": now.date_naive(), "overdue": overdue, "due": rows, "not_read": not_read
+            "today": today, "overdue": overdue, "due": rows, "not_read": not_read
         });
         writeln!(world.out, "{value:#}")?;
     } else if args.csv {
-        csv(&rows, world)?;
+        csv(rows, world)?;
     } else if let Some(path) = &args.calendar {
-        let text = calendar::calendar(&rows, now);
+        let text = calendar::calendar(rows, now);
         if path.as_os_str() == "-" {
             world.out.write_all(text.as_bytes())?;
         } else {
@@ -80,7 +115,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         }
     } else {
         let style = style(globals, world);
-        let text = style.sheet(&render(&rows, shops.len() > 1));
+        let text = style.sheet(&render(rows, several));
         world.out.write_all(text.as_bytes())?;
     }
     Ok(match (not_read.is_empty(), overdue) {
@@ -251,6 +286,7 @@ fn check(args: &Args, file: &JobFile, world: &World<'_>) -> Result<RetorqueCheck
         ))
         .hint("is it in miles? write 52300 mi"));
     }
+    plausible(args.confirm, file, odometer, world)?;
     let id = args.instrument.as_deref().ok_or_else(|| {
         Failure::from("the torque wrench is missing").hint("add --instrument HW-T1")
     })?;
@@ -286,6 +322,32 @@ fn check(args: &Args, file: &JobFile, world: &World<'_>) -> Result<RetorqueCheck
         turned,
         cause: args.cause.clone(),
     })
+}
+
+/// Asks about an odometer no vehicle reaches in the days since its job: a wrong digit, or miles taken
+/// for kilometres.
+fn plausible(
+    confirmed: bool,
+    file: &JobFile,
+    odometer: Distance,
+    world: &World<'_>,
+) -> Result<(), Failure> {
+    let (Some(opening), Some(opened)) = (&file.job.opening, &file.job.opened) else {
+        return Ok(());
+    };
+    let since = opened.at.date_naive();
+    let days = (world.clock.today() - since).num_days().max(0);
+    let driven = (odometer - opening.odometer).km();
+    #[allow(clippy::cast_precision_loss)]
+    let possible = (days + 1) as f64 * LONGEST_KM_PER_DAY;
+    if confirmed || driven <= possible {
+        return Ok(());
+    }
+    Err(Failure::from(format!(
+        "from {} to {odometer} since {since} is further than a vehicle drives; nothing was logged",
+        opening.odometer
+    ))
+    .hint("is it right, and in kilometres? correct it, or add --confirm"))
 }
 
 /// A torque checked with a wrench out of range or calibration is no torque.

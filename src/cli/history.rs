@@ -24,20 +24,19 @@ pub(super) struct Args {
     /// Every vehicle
     #[arg(long)]
     fleet: bool,
+    /// Ask the shared archive instead of folders
+    #[cfg(feature = "archive")]
+    #[arg(long, value_name = "URL")]
+    archive: Option<String>,
     /// A vehicle that returns within this distance with the same trouble is a comeback
     #[arg(long, value_name = "KM", default_value = "2000")]
     comeback: String,
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
-    let shops = workshops(globals, world)?;
     let within = Distance::parse(&args.comeback, DistanceUnit::Kilometre)
         .hint("a distance looks like 2000")?;
-    let wanted = match &args.vehicle {
-        Some(name) => Wanted::Vehicle(name),
-        None => Wanted::All,
-    };
-    let mut loaded = visits::load(&shops, wanted, world)?;
+    let mut loaded = loaded(args, globals, world)?;
     loaded.report(world)?;
     loaded
         .visits
@@ -56,6 +55,26 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     }
     vehicle(&loaded.visits, within, globals, world)?;
     Ok(exit)
+}
+
+fn loaded(
+    args: &Args,
+    globals: &Globals,
+    world: &mut World<'_>,
+) -> Result<visits::Loaded, Failure> {
+    #[cfg(feature = "archive")]
+    if let Some(url) = &args.archive {
+        return Ok(visits::Loaded {
+            visits: super::archive::question::visits(url, args.vehicle.as_deref(), world)?,
+            ..visits::Loaded::default()
+        });
+    }
+    let shops = workshops(globals, world)?;
+    let wanted = match &args.vehicle {
+        Some(name) => Wanted::Vehicle(name),
+        None => Wanted::All,
+    };
+    visits::load(&shops, wanted, world)
 }
 
 fn vehicle(
@@ -177,9 +196,12 @@ fn series_text(series: &Series, plain: bool, out: &mut String) {
         series.corner,
         series.item.title()
     ));
-    let thicknesses: Vec<_> = series.points.iter().map(|p| p.thickness).collect();
-    for line in wear(&thicknesses, series.limit, plain) {
-        out.push_str(&format!("    {line}\n"));
+    // A single reading is a number, not a chart.
+    if series.points.len() > 1 {
+        let thicknesses: Vec<_> = series.points.iter().map(|p| p.thickness).collect();
+        for line in wear(&thicknesses, series.limit, plain) {
+            out.push_str(&format!("    {line}\n"));
+        }
     }
     for point in &series.points {
         let job = if point.job.is_empty() {
@@ -239,10 +261,11 @@ fn fleet(visits: &[Visit], globals: &Globals, world: &mut World<'_>) -> Result<(
             &vehicle.registration
         };
         out.push_str(&format!(
-            "{:10}  {name}  {}  {} visits  {first}\n",
+            "{:10}  {name}  {}  {} visit{}  {first}\n",
             vehicle.verdict.to_string(),
             vehicle.vehicle,
-            vehicle.visits
+            vehicle.visits,
+            if vehicle.visits == 1 { "" } else { "s" }
         ));
     }
     if !fleet.rates.is_empty() {

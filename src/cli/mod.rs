@@ -1,6 +1,8 @@
 //! The command line: one file a command; the only layer that prints, prompts, reads the
 //! environment or looks at the clock.
 
+#[cfg(feature = "archive")]
+mod archive;
 mod ask;
 mod audit;
 mod check;
@@ -131,6 +133,9 @@ enum Command {
     History(Lazy<history::Args>),
     /// Make the index that speeds up `due` and `history`
     Index(Lazy<index::Args>),
+    /// Keep the signed records of many workshops in one PostgreSQL database
+    #[cfg(feature = "archive")]
+    Archive(Lazy<archive::Args>),
     /// List, show, check and bring in spec sheets, rule packs and policies
     Spec(Lazy<spec::Args>),
     /// Show, edit or list the vehicles the workshop knows
@@ -172,6 +177,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
         Command::Due(args) => due::run(&args.0, &globals, world),
         Command::History(args) => history::run(&args.0, &globals, world),
         Command::Index(args) => index::run(&args.0, &globals, world),
+        #[cfg(feature = "archive")]
+        Command::Archive(args) => archive::run(&args.0, &globals, world),
         Command::Spec(args) => spec::run(&args.0, &globals, world),
         Command::Vehicle(args) => vehicle::run(&args.0, &globals, world),
         Command::Completions(args) => manual::completions(&args.0, world),

@@ -4,6 +4,7 @@
 //! corrected had the error been known, and judged by the same rules and limits.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::Serialize;
@@ -16,6 +17,7 @@ use crate::job::{
     Event, Instrument, InstrumentKind, Item, Job, Phase, Place, ReadingEvent, Register, Slot,
 };
 use crate::judge::{self, Case, Finding, ItemVerdict, Verdict, allowed_zero_error};
+use crate::record::freeze::Specs;
 use crate::units::{Length, Temperature};
 
 /// List every job that rests on an instrument, and what a new error would change
@@ -37,6 +39,36 @@ pub(super) struct Args {
     /// From this day on, instead of since its last good check
     #[arg(long, value_name = "DATE")]
     since: Option<NaiveDate>,
+    /// Ask the shared archive instead of the folder
+    #[cfg(feature = "archive")]
+    #[arg(long, value_name = "URL")]
+    archive: Option<String>,
+    /// The shop whose instrument it is, where head office asks the archive
+    #[cfg(feature = "archive")]
+    #[arg(long, value_name = "ID", requires = "archive")]
+    of: Option<String>,
+}
+
+/// A job with what it is judged by.
+pub(in crate::cli) struct Held {
+    pub(in crate::cli) job: Job,
+    pub(in crate::cli) specs: Arc<Specs>,
+    pub(in crate::cli) register: Arc<Register>,
+}
+
+impl Held {
+    fn case(&self) -> Case<'_> {
+        self.specs.case(&self.job, &self.register)
+    }
+}
+
+/// What a recall looks through.
+pub(in crate::cli) struct Source {
+    pub(in crate::cli) register: Register,
+    /// Jobs by name, in order.
+    pub(in crate::cli) jobs: Vec<(String, Held)>,
+    /// Jobs that cannot be read, and why.
+    pub(in crate::cli) unread: Vec<(String, String)>,
 }
 
 /// A finding that a new error changes.
@@ -78,19 +110,13 @@ enum Wrong {
 }
 
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
-    let shop = workshop(globals, world)?;
-    let register = shop.register()?;
+    let Source {
+        register,
+        jobs: files,
+        unread,
+    } = source(args, globals, world)?;
     let instrument = known(&register, &args.id)?.clone();
     let wrong = wrong(args, &instrument)?;
-    let jobs = shop.jobs()?;
-    let mut files = Vec::new();
-    let mut unread = Vec::new();
-    for job in jobs {
-        match JobFile::read(globals, world, &job) {
-            Ok(file) => files.push((job, file)),
-            Err(failure) => unread.push((job, failure.chain().join(": "))),
-        }
-    }
     let since = match args.since {
         Some(day) => Since::Day(day),
         None => last_good(
@@ -143,6 +169,35 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     } else {
         Exit::Good
     })
+}
+
+fn source(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Source, Failure> {
+    #[cfg(feature = "archive")]
+    if let Some(url) = &args.archive {
+        return crate::cli::archive::question::recall(url, &args.id, args.of.as_deref(), world);
+    }
+    let shop = workshop(globals, world)?;
+    let register = shop.register()?;
+    known(&register, &args.id)?;
+    let mut source = Source {
+        register,
+        jobs: Vec::new(),
+        unread: Vec::new(),
+    };
+    for job in shop.jobs()? {
+        match JobFile::read(globals, world, &job) {
+            Ok(file) => {
+                let held = Held {
+                    job: file.job,
+                    specs: Arc::new(file.specs),
+                    register: Arc::new(file.register),
+                };
+                source.jobs.push((job, held));
+            }
+            Err(failure) => source.unread.push((job, failure.chain().join(": "))),
+        }
+    }
+    Ok(source)
 }
 
 fn wrong(args: &Args, instrument: &Instrument) -> Result<Wrong, Failure> {
