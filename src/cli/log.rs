@@ -305,6 +305,14 @@ fn scored(
     }
     let entered = Entered::read(depth, Quantity::Length, "mm")
         .map_err(|error| Failure::from(error).hint("at --depth; nothing was logged"))?;
+    if let Some(id) = &args.instrument
+        && file.register.get(id).is_none()
+    {
+        return Err(
+            Failure::from(format!("instrument `{id}` is not in the register"))
+                .hint("`brakecorner instrument list` shows it"),
+        );
+    }
     let slot = Slot::Value(1);
     let entries = [plausible::Entry::typed(slot, &entered)];
     let about = plausible::About {

@@ -155,7 +155,7 @@ impl Library {
         for (file, text) in &self.sheets {
             sheets.push(
                 Sheet::parse(text, file)
-                    .hint("`brakecorner spec check FILE` lists every problem")?,
+                    .hint("`brakecorner spec check FILE` lists every problem; the workshop's own sheets lie in its specs folder")?,
             );
         }
         let (own, built_in) = sheets.split_at(self.own_sheets.min(sheets.len()));

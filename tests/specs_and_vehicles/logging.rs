@@ -235,6 +235,25 @@ fn a_scored_disc_s_depth_is_a_number() {
         "{}",
         wrong.err
     );
+    let stranger = yard
+        .run(&[
+            "log",
+            "T-1",
+            "FL",
+            "disc.surface",
+            "defect",
+            "scored",
+            "--depth",
+            "1",
+            "--instrument",
+            "X9",
+        ])
+        .ends(2);
+    assert!(
+        stranger.err.contains("`X9` is not in the register"),
+        "{}",
+        stranger.err
+    );
     let unread = yard
         .run(&[
             "log",
