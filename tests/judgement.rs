@@ -11,10 +11,16 @@
 #[path = "scenario/jobs.rs"]
 mod jobs;
 
+#[path = "judgement/bands.rs"]
+mod bands;
 #[path = "judgement/bench.rs"]
 mod bench;
+#[path = "judgement/cause_rows.rs"]
+mod cause_rows;
 #[path = "judgement/causes.rs"]
 mod causes;
+#[path = "judgement/changes.rs"]
+mod changes;
 #[path = "judgement/combinations.rs"]
 mod combinations;
 #[path = "judgement/entries.rs"]

@@ -7,7 +7,6 @@
 mod answer;
 mod big;
 mod caution;
-mod chart;
 mod command;
 mod layout;
 mod picture;

@@ -228,6 +228,21 @@ fn a_journal_changed_after_signing_is_found_although_the_record_is_valid() {
 }
 
 #[test]
+fn a_journal_longer_than_any_record_is_named_and_not_read() {
+    let yard = signed();
+    let path = file(&yard, "journal.jsonl");
+    let big = fs::OpenOptions::new().write(true).open(path).unwrap();
+    big.set_len(3 << 30).unwrap();
+    let said = yard.run(&["audit"]).ends(1);
+    assert!(
+        said.out
+            .contains("3221225472 bytes long, the limit is 134217728"),
+        "{}",
+        said.out
+    );
+}
+
+#[test]
 fn a_record_in_another_jobs_folder_is_found() {
     let yard = signed();
     fs::rename(yard.path("jobs/T-1"), yard.path("jobs/T-9")).unwrap();

@@ -73,6 +73,92 @@ fn killed_at_any_moment_signing_leaves_the_old_state_or_the_new() {
     assert_eq!(problems(&yard, &[]), Vec::<String>::new());
 }
 
+/// Calls that change something, on the processors this was tried on and others.
+#[cfg(target_os = "linux")]
+const CHANGING: [&str; 12] = [
+    "?write",
+    "?pwrite64",
+    "?fsync",
+    "?fdatasync",
+    "?link",
+    "?linkat",
+    "?rename",
+    "?renameat2",
+    "?unlink",
+    "?unlinkat",
+    "?ftruncate",
+    "?flock",
+];
+
+/// Every call that changes something is cut off in turn: the first of its kind, the second, until
+/// the program gets to its end.
+#[cfg(target_os = "linux")]
+#[test]
+#[ignore = "needs strace; tests/run provides it"]
+fn killed_before_each_step_in_turn_signing_leaves_the_old_state_or_the_new() {
+    let yard = signed();
+    yard.run(&["log", "T-1", "FL", "hose", "sound"]).ends(0);
+    let saved = yard.root().join("saved");
+    for folder in ["shop", "config"] {
+        copy_folder(&yard.root().join(folder), &saved.join(folder));
+    }
+    let plain = yard.command(&["sign", "T-1", "--as-found", "--incomplete", "only a test"]);
+    let mut outcomes = [0, 0];
+    for call in CHANGING {
+        for time in 1.. {
+            for folder in ["shop", "config"] {
+                fs::remove_dir_all(yard.root().join(folder)).unwrap();
+                copy_folder(&saved.join(folder), &yard.root().join(folder));
+            }
+            let mut traced = std::process::Command::new("strace");
+            traced.args([
+                "-f",
+                "-qq",
+                "-o",
+                "/dev/null",
+                "-e",
+                &format!("trace={call}"),
+            ]);
+            traced.args(["-e", &format!("inject={call}:signal=SIGKILL:when={time}")]);
+            traced.arg(plain.get_program()).args(plain.get_args());
+            traced.env_clear().current_dir(yard.root());
+            for (name, value) in plain.get_envs() {
+                traced.env(name, value.unwrap_or_default());
+            }
+            let ended = traced.stdin(Stdio::null()).output().unwrap().status;
+            let after = count(&yard);
+            if ended.success() {
+                assert_eq!(after, 2);
+                break;
+            }
+            let step = format!("{call} {time}");
+            assert!(after == 1 || after == 2, "{step}: {after} records");
+            assert_eq!(bad_stages(&yard, "T-1"), Vec::<String>::new(), "{step}");
+            outcomes[after - 1] += 1;
+            // Whatever was left, signing goes on from it, and nothing is missing or doubled.
+            sign(&yard).ends(0);
+            assert_eq!(count(&yard), after + 1, "{step}");
+            assert_eq!(problems(&yard, &[]), Vec::<String>::new(), "{step}");
+        }
+    }
+    // Both happen: killed before the record has its name, and after it.
+    assert!(outcomes[0] >= 10 && outcomes[1] >= 5, "{outcomes:?}");
+}
+
+#[cfg(target_os = "linux")]
+fn copy_folder(from: &std::path::Path, to: &std::path::Path) {
+    fs::create_dir_all(to).unwrap();
+    for entry in fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let there = to.join(entry.file_name());
+        if entry.file_type().unwrap().is_dir() {
+            copy_folder(&entry.path(), &there);
+        } else {
+            fs::copy(entry.path(), there).unwrap();
+        }
+    }
+}
+
 fn count(yard: &Yard) -> usize {
     (1..)
         .take_while(|n| file(yard, &format!("record-{n}.json")).exists())

@@ -18,6 +18,9 @@ use crate::record::stamp;
 use crate::record::verify::{self, Before, Beside, Outcome, Validity, Verification};
 use crate::shop::plain_file::{self, PlainFileError};
 
+/// Longest journal that is read, in bytes: twice the longest record, which holds it.
+const JOURNAL_LIMIT: u64 = 2 * LIMIT;
+
 /// How far an audit goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Depth {
@@ -131,7 +134,7 @@ impl Auditor<'_> {
     fn run(&mut self, records: Vec<PathBuf>) {
         let journal_path = self.folder.join("journal.jsonl");
         if self.depth == Depth::Full && !journal_path.is_symlink() {
-            match plain_file::read(&journal_path, u64::MAX) {
+            match plain_file::read(&journal_path, JOURNAL_LIMIT) {
                 Ok(bytes) => self.journal = bytes,
                 Err(error) => self.unreadable(&journal_path, &error),
             }

@@ -210,8 +210,13 @@ fn readme(
          How to check it\n\
          ---------------\n\
          Nothing of ours is needed: `ssh-keygen` is part of OpenSSH, which comes with Linux, macOS\n\
-         and Windows 10 and later. Open a terminal in this folder. Every line must answer `Good`.\n",
-        shop.settings.name
+         and Windows 10 and later. Open a terminal in this folder. Every line must answer `Good`.\n{}",
+        shop.settings.name,
+        if revisions.iter().any(|revision| revision.stamped) {
+            "A line with `openssl` must answer `Verification: OK`; OpenSSL comes with most systems too.\n"
+        } else {
+            ""
+        }
     );
     for revision in revisions {
         let record = &revision.record;

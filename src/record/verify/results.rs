@@ -3,7 +3,9 @@
 use std::io;
 use std::sync::Arc;
 
+use serde::Serialize as _;
 use serde_json::Value;
+use serde_json::ser::Formatter;
 
 use super::super::canonical;
 use super::super::freeze::{ReadRecord, Specs};
@@ -73,37 +75,102 @@ fn compare(recorded: &str, again: &Judgement) -> Result<String, String> {
 
 /// Whether a judgement, written as records are written, is this text one level deep in a record.
 fn same_text(recorded: &str, again: &Judgement) -> bool {
-    let mut same = Same(recorded.as_bytes());
-    serde_json::to_writer_pretty(&mut same, again).is_ok() && same.0.is_empty()
+    // What is the same is as long; a little more, so that what is longer by a word costs no move.
+    let mut text = Vec::with_capacity(recorded.len() + 64);
+    let form = Indented {
+        depth: 1,
+        empty: true,
+    };
+    let mut writer = serde_json::Serializer::with_formatter(&mut text, form);
+    again.serialize(&mut writer).is_ok() && text == recorded.as_bytes()
 }
 
-/// Takes what is written as long as it is what was expected.
-struct Same<'a>(&'a [u8]);
+/// Writes as [`serde_json::ser::PrettyFormatter`] does, some levels deep in another value, and each
+/// line's start in one piece.
+struct Indented {
+    depth: usize,
+    /// Nothing stands yet in the array or object that was opened last.
+    empty: bool,
+}
 
-impl Same<'_> {
-    fn expect(&mut self, bytes: &[u8]) -> io::Result<()> {
-        match self.0.strip_prefix(bytes) {
-            Some(rest) => {
-                self.0 = rest;
-                Ok(())
-            }
-            None => Err(io::ErrorKind::InvalidData.into()),
+impl Indented {
+    const LINE: &'static [u8; 65] =
+        b"\n                                                                ";
+
+    /// Starts a line.
+    fn line(&self, writer: &mut (impl ?Sized + io::Write)) -> io::Result<()> {
+        let start = Self::LINE.get(..=self.depth * 2);
+        // Deeper than any judgement is.
+        writer.write_all(start.ok_or(io::ErrorKind::InvalidData)?)
+    }
+
+    fn open(&mut self, writer: &mut (impl ?Sized + io::Write), with: &[u8]) -> io::Result<()> {
+        self.depth += 1;
+        self.empty = true;
+        writer.write_all(with)
+    }
+
+    fn close(&mut self, writer: &mut (impl ?Sized + io::Write), with: &[u8]) -> io::Result<()> {
+        self.depth = self.depth.saturating_sub(1);
+        if !self.empty {
+            self.line(writer)?;
         }
+        self.empty = false;
+        writer.write_all(with)
+    }
+
+    fn next(&self, writer: &mut (impl ?Sized + io::Write), first: bool) -> io::Result<()> {
+        if !first {
+            writer.write_all(b",")?;
+        }
+        self.line(writer)
     }
 }
 
-impl io::Write for Same<'_> {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        for line in bytes.split_inclusive(|byte| *byte == b'\n') {
-            self.expect(line)?;
-            if line.ends_with(b"\n") {
-                self.expect(b"  ")?;
-            }
-        }
-        Ok(bytes.len())
+impl Formatter for Indented {
+    fn begin_array<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.open(writer, b"[")
     }
 
-    fn flush(&mut self) -> io::Result<()> {
+    fn end_array<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.close(writer, b"]")
+    }
+
+    fn begin_array_value<W: ?Sized + io::Write>(
+        &mut self,
+        writer: &mut W,
+        first: bool,
+    ) -> io::Result<()> {
+        self.next(writer, first)
+    }
+
+    fn end_array_value<W: ?Sized + io::Write>(&mut self, _: &mut W) -> io::Result<()> {
+        self.empty = false;
+        Ok(())
+    }
+
+    fn begin_object<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.open(writer, b"{")
+    }
+
+    fn end_object<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.close(writer, b"}")
+    }
+
+    fn begin_object_key<W: ?Sized + io::Write>(
+        &mut self,
+        writer: &mut W,
+        first: bool,
+    ) -> io::Result<()> {
+        self.next(writer, first)
+    }
+
+    fn begin_object_value<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        writer.write_all(b": ")
+    }
+
+    fn end_object_value<W: ?Sized + io::Write>(&mut self, _: &mut W) -> io::Result<()> {
+        self.empty = false;
         Ok(())
     }
 }
@@ -136,5 +203,31 @@ fn difference(a: &Value, b: &Value, path: &str) -> Option<String> {
         }
         _ if a == b => None,
         _ => Some(format!("{path}: {a}, recomputed {b}")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_value_is_written_as_it_stands_in_a_record() {
+        for text in [
+            r#"{"a":1,"b":[],"c":{},"d":[1,[2,{"e":"x\ny"}],{}],"f":{"g":[[]],"h":null}}"#,
+            "[]",
+            "1.5",
+        ] {
+            let value: Value = serde_json::from_str(text).unwrap();
+            let whole = serde_json::to_string_pretty(&serde_json::json!({"m": value})).unwrap();
+            let mut written = b"{\n  \"m\": ".to_vec();
+            let form = Indented {
+                depth: 1,
+                empty: true,
+            };
+            let mut writer = serde_json::Serializer::with_formatter(&mut written, form);
+            value.serialize(&mut writer).unwrap();
+            written.extend_from_slice(b"\n}");
+            assert_eq!(String::from_utf8(written).unwrap(), whole);
+        }
     }
 }
