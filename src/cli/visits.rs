@@ -174,13 +174,16 @@ fn without_index(error: &IndexError, world: &mut World<'_>) -> Result<(), Failur
     Ok(())
 }
 
+/// What is due, and which jobs could not be read.
+type DueAnswer = (Vec<DueRow>, Vec<String>);
+
 /// What is due over the workshops, within what was asked for, and the jobs that could not be read.
-pub(crate) fn due(
+pub(super) fn due(
     shops: &[Workshop],
     within: Option<Within>,
     now: DateTime<FixedOffset>,
     world: &mut World<'_>,
-) -> Result<(Vec<DueRow>, Vec<String>), Failure> {
+) -> Result<DueAnswer, Failure> {
     let (mut rows, problems) = match indexed_due(shops, within, now, world)? {
         Some(answer) => answer,
         None => {
@@ -202,7 +205,7 @@ fn indexed_due(
     within: Option<Within>,
     now: DateTime<FixedOffset>,
     world: &mut World<'_>,
-) -> Result<Option<(Vec<DueRow>, Vec<String>)>, Failure> {
+) -> Result<Option<DueAnswer>, Failure> {
     let [shop] = shops else { return Ok(None) };
     let library = Library::of(shop)?;
     let Some(mut index) = open_index(shop, &library, world)? else {
