@@ -57,6 +57,78 @@ fn a_write_the_disk_refuses_is_said_and_nothing_already_entered_is_lost() {
     assert_eq!(yard.journal("T-1").len(), before.len() + 1);
 }
 
+/// The walk itself on a full disk: it says so, keeps what was typed, and goes on when there is space.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_walk_on_a_full_disk_says_so_and_goes_on_when_there_is_space_again() {
+    use std::io::{BufRead as _, Write as _};
+    let yard = Yard::with_job();
+    for _ in 0..8 {
+        yard.run(&["log", "T-1", "RL", "hose", "sound"]).ends(0);
+    }
+    let before = yard.journal("T-1");
+    let size = std::fs::metadata(yard.path("jobs/T-1/journal.jsonl"))
+        .unwrap()
+        .len();
+    let inner = yard.command(&["walk", "T-1", "--part", "found"]);
+    let mut walk = Command::new("bash")
+        .arg("-c")
+        .arg("trap '' XFSZ; exec \"$0\" \"$@\"")
+        .arg(inner.get_program())
+        .args(inner.get_args())
+        .env_clear()
+        .envs(inner.get_envs().filter_map(|(k, v)| Some((k, v?))))
+        .current_dir(yard.root())
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut keys = walk.stdin.take().unwrap();
+    let mut out = std::io::BufReader::new(walk.stdout.take().unwrap());
+    let mut wait = |words: &str| {
+        let mut line = String::new();
+        while !line.contains(words) {
+            line.clear();
+            assert_ne!(
+                out.read_line(&mut line).unwrap(),
+                0,
+                "`{words}` never appeared"
+            );
+        }
+    };
+    wait("zero check of HW-M1");
+    let limit = |soft: &str| {
+        let done = Command::new("prlimit")
+            .arg(format!("--pid={}", walk.id()))
+            .arg(format!("--fsize={soft}:"))
+            .status()
+            .unwrap();
+        assert!(done.success());
+    };
+    // Half a line more than there is: the write is cut short, as on a disk that fills up.
+    limit(&(size + 100).to_string());
+    writeln!(keys, "0.001").unwrap();
+    wait("the last entry is not on the disk");
+    wait("this answer is NOT on the disk yet");
+    // Nothing typed meanwhile is taken for the answer, and trying again says the same.
+    writeln!(keys, "0.004").unwrap();
+    wait("not taken: Enter tries again");
+    writeln!(keys).unwrap();
+    wait("this answer is NOT on the disk yet");
+    assert_eq!(yard.journal("T-1"), before);
+    limit("unlimited");
+    writeln!(keys).unwrap();
+    wait("HW-M1 zero error 0.001 mm");
+    writeln!(keys, "0").unwrap();
+    wait("FL wheel.seat → sound");
+    drop(keys);
+    walk.wait().unwrap();
+    let after = yard.journal("T-1");
+    assert_eq!(after.len(), before.len() + 2);
+    assert!(after[before.len()].contains(r#""kind":"zero_check""#));
+    yard.run(&["verdict", "T-1"]).ends(1);
+}
+
 #[test]
 fn a_torn_last_line_is_reported_set_aside_and_the_job_goes_on() {
     let yard = Yard::with_job();

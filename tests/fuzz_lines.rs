@@ -4,7 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests stand outside test functions
 
 use brakecorner::job::journal::{self, GENESIS, encode};
-use brakecorner::job::{Depth, Event, Job, Meta, Opening, Register, Symptom};
+use brakecorner::job::{Depth, Event, Job, Meta, Opening, Register, Source, Symptom};
 use brakecorner::judge::{Case, judge};
 use brakecorner::record::freeze::{Snapshot, Snapshots, Specs};
 use brakecorner::spec::{builtin_policies, builtin_schedules, builtin_sheets};
@@ -127,6 +127,7 @@ impl Bench {
             unit = "mm"
             range = "0-10"
             resolution = "0.001"
+            turn = "0.1 mm"
             [[instrument]]
             id = "P1"
             kind = "pad_gauge"
@@ -231,6 +232,12 @@ fn line(dice: &mut Dice, step: usize) -> String {
         "who",
         "who Tom Reed",
         "sweep",
+        "past",
+        "dropped",
+        "dropped M1",
+        "dropped nothing",
+        "24.30824.309",
+        "98 div",
         "éé;''ç",
         "&à?àà'",
         "undo",
@@ -328,18 +335,23 @@ fn walk(seed: u64, sheet: &str, depth: Depth, steps: usize) -> usize {
         let Some(step) = walk.next(&bench.case(&memory.job)) else {
             break;
         };
-        let queued = walk.queued();
-        let typed = queued.clone().unwrap_or_else(|| line(&mut dice, number));
+        let typed = line(&mut dice, number);
         let prompt = walk.prompt(&bench.case(&memory.job), &step, number % 2 == 0);
         assert!(!prompt.ask.is_empty());
-        let answer = walk.answer(&bench.case(&memory.job), &step, &typed, day);
+        let gauge = number % 5 == 0;
+        let source = if gauge { Source::Gauge } else { Source::Typed };
+        walk.line_from(source, gauge.then_some(100));
+        let _ = walk.instrument_words(&bench.case(&memory.job), &step, day);
+        let asked = walk.asks();
+        let answer = walk.line(&bench.case(&memory.job), &step, &typed, day);
         match answer {
             Answer::Facts(events, _) => {
                 for event in &events {
                     memory.append(event);
                     // What a reading keeps as given was in the line that was given.
-                    if let (Event::Reading(reading), None) = (event, &queued)
+                    if let Event::Reading(reading) = event
                         && !reading.confirmed
+                        && !asked
                     {
                         let bare = |text: &str| text.replace(char::is_whitespace, "");
                         assert!(

@@ -9,6 +9,8 @@ mod commands;
 mod common;
 #[path = "office/flows.rs"]
 mod flows;
+#[path = "office/jobs.rs"]
+mod jobs;
 #[path = "office/lists.rs"]
 mod lists;
 #[path = "office/machine.rs"]

@@ -452,3 +452,383 @@ fn why_draws_where_to_measure_and_big_digits_show_the_value() {
     assert!(said.out.contains("  #####           #"), "{}", said.out);
     assert!(said.out.is_ascii());
 }
+
+/// What was said, with the breaks of its lines taken out.
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The lines of the first corner up to its run-out ring.
+fn up_to_ring() -> String {
+    typed_found()
+        .lines()
+        .take(17)
+        .map(|line| format!("{line}\n"))
+        .collect()
+}
+
+#[test]
+fn values_behind_the_end_of_a_ring_are_never_put_to_another_item() {
+    let yard = Yard::with_job();
+    let ring = "0.000 0.004 0.008 0.004 -0.001 -0.012 -0.019 -0.022 -0.017 -0.011 -0.001 0.5 0\n";
+    let before = yard.journal("T-1").len();
+    let said = yard.typed(&["walk", "T-1", "--part", "found"], &(up_to_ring() + ring));
+    assert!(
+        flat(&said.out).contains("not taken, nothing more is asked here: 0.5 0"),
+        "{}",
+        said.out
+    );
+    // Seventeen lines (the pads' line makes three entries), then eleven readings and nothing else.
+    assert_eq!(yard.journal("T-1").len() - before, 17 + 2 + 11);
+}
+
+#[test]
+fn two_readings_run_together_are_asked_about_and_taken_apart() {
+    let yard = Yard::with_job();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        &format!("{}20\n24.30824.309\nyes\n", up_to_thickness()),
+    );
+    assert!(
+        flat(&said.out).contains("was Enter lost between them"),
+        "{}",
+        said.out
+    );
+    assert!(
+        flat(&said.out).contains("2 of 10, stud 1½ → 24.309 mm"),
+        "{}",
+        said.out
+    );
+    let journal = yard.journal("T-1").join("\n");
+    assert!(journal.contains(r#""entry":"24.30824.309""#), "{journal}");
+    assert!(
+        journal.contains(r#""slot":"point 1","text":"24.308""#),
+        "{journal}"
+    );
+    assert!(
+        journal.contains(r#""slot":"point 2","text":"24.309""#),
+        "{journal}"
+    );
+}
+
+/// The lines of the first corner up to its disc's temperature.
+fn up_to_thickness() -> String {
+    typed_found()
+        .lines()
+        .take(28)
+        .map(|line| format!("{line}\n"))
+        .collect()
+}
+
+#[test]
+fn a_sign_that_was_lost_is_asked_about_once_when_the_ring_is_whole() {
+    let yard = Yard::with_job();
+    let ring = "0.000 0.001 -0.019 -0.054 -0.090 0.108 -0.106 -0.087 -0.048 -0.015\nyes\n0.000\n";
+    let said = yard.typed(&["walk", "T-1", "--part", "found"], &(up_to_ring() + ring));
+    assert_eq!(
+        flat(&said.out).matches("fits the ring only as").count(),
+        1,
+        "{}",
+        said.out
+    );
+    assert!(
+        flat(&said.out).contains("back at stud 1 → 0 mm"),
+        "{}",
+        said.out
+    );
+}
+
+#[test]
+fn a_dial_that_passed_its_zero_is_asked_about_once_and_put_right() {
+    let yard = Yard::with_job();
+    yard.run(&["instrument", "edit", "HW-D1", "--turn", "1 mm"])
+        .ends(0);
+    let typed = "0\n4 div\n980 div\npast\n970 div\n-0.040\n";
+    let said = yard.typed(&["walk", "T-1", "--part", "found"], &(up_to_ring() + typed));
+    assert_eq!(
+        flat(&said.out).matches("half a turn of HW-D1").count(),
+        1,
+        "{}",
+        said.out
+    );
+    assert!(
+        flat(&said.out)
+            .contains("4 of 10, stud 2½ → -0.03 mm (the dial showed 970 div, past its zero)"),
+        "{}",
+        said.out
+    );
+    let journal = yard.journal("T-1").join("\n");
+    assert!(
+        journal.contains(r#""entry":"980 div""#)
+            && journal.contains(r#""answer":"past","kept":false"#),
+        "{journal}"
+    );
+    assert!(
+        journal.contains(r#""text":"980 div","unit":"div","value":-20000"#),
+        "{journal}"
+    );
+    assert!(
+        journal.contains(r#""text":"-0.040","unit":"mm","value":-40000"#),
+        "{journal}"
+    );
+}
+
+#[test]
+fn an_instrument_that_fell_is_checked_before_its_next_reading() {
+    let yard = Yard::with_job();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        &format!(
+            "{}20\n24.308\ndropped\n24.309\n0.002\n24.309\n",
+            up_to_thickness()
+        ),
+    );
+    assert!(
+        flat(&said.out).contains("HW-M1 fell: checked before its next reading"),
+        "{}",
+        said.out
+    );
+    let after = flat(&said.out);
+    let after = after.split("HW-M1 fell").nth(1).unwrap();
+    assert!(after.contains("zero check of HW-M1 (closed)"), "{after}");
+    // A reading typed at the check is no zero: far from the standard.
+    assert!(
+        after.contains("24.309 is 24.309 mm away from the standard"),
+        "{after}"
+    );
+    assert!(after.contains("HW-M1 zero error 0.002 mm"), "{after}");
+    assert!(after.contains("2 of 10, stud 1½ → 24.309 mm"), "{after}");
+    let journal = yard.journal("T-1").join("\n");
+    assert!(
+        journal.contains(r#"{"kind":"dropped","instrument":"HW-M1"}"#),
+        "{journal}"
+    );
+}
+
+#[test]
+fn readings_after_a_fall_give_no_pass_until_the_instrument_is_checked() {
+    let yard = Yard::with_job();
+    let line = "HW-P1";
+    let typed = format!("{LOOKS}dropped {line}\n0.0\n");
+    let said = yard.typed(&["walk", "T-1", "--part", "found"], &typed);
+    assert!(
+        flat(&said.out).contains("zero check of HW-P1 (on a flat plate)"),
+        "{}",
+        said.out
+    );
+    // Entered past the walk, without the check: the judgement knows of the fall all the same.
+    let yard = Yard::with_job();
+    yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        &format!("{LOOKS}dropped {line}\n"),
+    );
+    yard.run(&[
+        "log",
+        "T-1",
+        "FL",
+        "pads.thickness",
+        "inner=9.1",
+        "outer=9.2",
+    ])
+    .ends(0);
+    let verdict = yard.run(&["verdict", "T-1", "--json"]).json();
+    let items = verdict["corners"]["FL"]["items"].as_array().unwrap();
+    let pads = items
+        .iter()
+        .find(|f| f["item"] == "pads.thickness")
+        .unwrap();
+    assert_eq!(pads["verdict"], "ADVISE");
+    assert!(pads["reasons"].to_string().contains("HW-P1 fell"), "{pads}");
+}
+
+#[test]
+fn an_instrument_past_its_calibration_is_named_once_when_it_is_used() {
+    let yard = Yard::with_job();
+    yard.run(&[
+        "instrument",
+        "edit",
+        "HW-P1",
+        "--calibrated-until",
+        "2020-12-31",
+    ])
+    .ends(0);
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        &format!("{LOOKS}6.1\n6.0\n6.3\n6.2\n"),
+    );
+    let words = "the calibration of HW-P1 ended on 2020-12-31: its readings are kept";
+    assert_eq!(flat(&said.out).matches(words).count(), 1, "{}", said.out);
+}
+
+#[test]
+fn the_wrong_instrument_is_named_and_the_right_one_stays() {
+    let yard = Yard::with_job();
+    for (id, range) in [("HW-M2", "50-75"), ("HW-M3", "0-25")] {
+        yard.run(&[
+            "instrument",
+            "add",
+            id,
+            "--kind",
+            "micrometer",
+            "--range",
+            range,
+            "--resolution",
+            "0.001",
+            "--calibrated-until",
+            "2099-12-31",
+        ])
+        .ends(0);
+    }
+    let typed = format!(
+        "{}use HW-D1\nuse HW-M2\nuse HW-M9\nuse HW-M3\n",
+        up_to_thickness()
+    );
+    let said = yard.typed(&["walk", "T-1", "--part", "found"], &typed);
+    for words in [
+        "HW-D1 (dial indicator, 0-10 mm) is the wrong kind: this step is read with a micrometer",
+        "HW-M2 (50-75 mm) does not hold this part (23.000 mm, 26.000 mm); HW-M1 stays",
+        "`HW-M9` is not in the register",
+        "using HW-M3 (micrometer, 0-25 mm)",
+        // It was never zeroed in this job: that comes before its first reading.
+        "zero check of HW-M3 (closed)",
+    ] {
+        assert!(flat(&said.out).contains(words), "{words}: {}", said.out);
+    }
+}
+
+#[test]
+fn a_reading_outside_the_instruments_range_is_asked_about() {
+    let yard = Yard::with_job();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        &format!("{}20\n25.4\nno\n", up_to_thickness()),
+    );
+    assert!(
+        flat(&said.out).contains("25.400 mm is outside the range of HW-M1 (0-25 mm); is it right?"),
+        "{}",
+        said.out
+    );
+    assert!(flat(&said.out).contains("dropped: 25.4"), "{}", said.out);
+}
+
+#[test]
+fn the_mark_cast_on_a_disc_is_held_against_its_sheet() {
+    let yard = Yard::with_job();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        "0.001\ncast 230\n23.0\n0\n",
+    );
+    assert!(
+        flat(&said.out).contains("? the mark: 230.000 mm beside a new size"),
+        "{}",
+        said.out
+    );
+    let journal = yard.journal("T-1").join("\n");
+    assert!(
+        journal.contains(r#""entry":"230""#) && journal.contains(r#""kind":"cast_mark""#),
+        "{journal}"
+    );
+    assert!(!journal.contains(r#""value":230000000"#), "{journal}");
+}
+
+#[test]
+fn the_depth_can_be_changed_at_the_walk() {
+    let yard = Yard::with_job();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found", "--depth", "quick"],
+        &format!("{LOOKS}6.1 / 6.3\n0\n0.006\n0.030\n\n"),
+    );
+    assert!(
+        flat(&said.out).contains("depth: quick from here on"),
+        "{}",
+        said.out
+    );
+    assert!(flat(&said.out).contains("1 of 4"), "{}", said.out);
+    let journal = yard.journal("T-1").join("\n");
+    assert!(
+        journal.contains(r#"{"kind":"depth_chosen","depth":"quick"}"#),
+        "{journal}"
+    );
+    // Said again it is no new entry, and the walk goes on as it was.
+    let before = yard.journal("T-1").len();
+    let said = yard.typed(&["walk", "T-1", "--part", "found", "--depth", "quick"], "");
+    assert!(!flat(&said.out).contains("from here on"), "{}", said.out);
+    assert_eq!(yard.journal("T-1").len(), before);
+    let said = yard.run(&["walk", "T-1", "--depth", "deep"]).ends(2);
+    assert!(said.err.contains("expected quick or full"), "{}", said.err);
+}
+
+#[test]
+fn a_job_with_judder_stays_at_full_depth() {
+    let yard = Yard::with_job();
+    yard.run(&[
+        "job",
+        "open",
+        "T-2",
+        "--vin",
+        "A0ZDL07V7NK001122",
+        "--odometer",
+        "84120",
+        "--class",
+        "N1",
+        "--symptom",
+        "judder",
+    ])
+    .ends(0);
+    let said = yard.typed(&["walk", "T-2", "--part", "found", "--depth", "quick"], "");
+    assert!(flat(&said.out).contains("keeps it full"), "{}", said.out);
+}
+
+#[test]
+fn a_routine_corner_takes_this_many_keys() {
+    // Every routine answer of the first corner, as it is typed and as gauges send it.
+    let script: Vec<String> = typed_found().lines().map(str::to_owned).collect();
+    let corner = &script[1..40];
+    let typed: usize = corner.iter().map(|line| line.chars().count() + 1).sum();
+    // With gauges that send, the readings cost no key; looks, passing over and the temperature do.
+    let by_hand = |line: &&String| matches!(line.as_str(), "" | "0" | "20");
+    let with_gauges: usize = corner
+        .iter()
+        .filter(by_hand)
+        .map(|line| line.chars().count() + 1)
+        .sum();
+    let prompts = corner.len();
+    println!("{prompts} lines, {typed} keys typed, {with_gauges} keys with gauges");
+    assert_eq!((prompts, typed, with_gauges), (39, 191, 32));
+    let yard = Yard::with_job();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        &(script[..40].join("\n") + "\n"),
+    );
+    assert!(
+        flat(&said.out).contains("== FL is complete"),
+        "{}",
+        said.out
+    );
+}
+
+#[test]
+fn a_walk_in_a_pipe_writes_no_control_signs_whatever_the_environment() {
+    for (set, args) in [("NO_COLOR", vec!["--plain"]), ("CLICOLOR", vec![])] {
+        let yard = Yard::with_job();
+        let mut command = yard.command(&["walk", "T-1", "--part", "found"]);
+        command.args(args).env(set, "1").env("TERM", "xterm");
+        let mut child = command
+            .stdin(std::process::Stdio::piped())
+            .stdout(std::process::Stdio::piped())
+            .stderr(std::process::Stdio::piped())
+            .spawn()
+            .unwrap();
+        child
+            .stdin
+            .take()
+            .unwrap()
+            .write_all(typed_found().as_bytes())
+            .unwrap();
+        let out = String::from_utf8(child.wait_with_output().unwrap().stdout).unwrap();
+        assert!(out.contains("complete: as found"), "{out}");
+        assert!(!out.contains('\u{1b}') && !out.contains('\r'), "{set}");
+        let long = out.lines().find(|line| line.chars().count() > 80);
+        assert_eq!(long, None, "{set}");
+    }
+}

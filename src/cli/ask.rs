@@ -1,6 +1,6 @@
 //! Questions of the desk's commands, from a keyboard or a pipe.
 
-use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeZone as _};
+use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime, TimeZone as _};
 
 use super::World;
 use super::error::Failure;
@@ -90,6 +90,16 @@ impl Talk {
             _ => return None,
         };
         Some((yes, rest.trim().to_owned()))
+    }
+}
+
+/// Refuses a day to ask again on that has passed.
+pub(crate) fn still_to_come(until: Option<NaiveDate>, today: NaiveDate) -> Result<(), Failure> {
+    match until {
+        Some(day) if day < today => Err(Failure::from(format!(
+            "the day {day} lies before today, {today}"
+        ))),
+        _ => Ok(()),
     }
 }
 

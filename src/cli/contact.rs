@@ -1,6 +1,8 @@
 //! `contact`: what was said to the customer, and what the customer decided.
 
-use super::ask::time;
+use chrono::NaiveDate;
+
+use super::ask::{still_to_come, time};
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style};
 use super::{Globals, World, quote};
@@ -83,7 +85,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     }
     let by = person(globals, world)?;
     let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
-    let answers = answers(args, &file)?;
+    let answers = answers(args, &file, world.clock.today())?;
     let ceiling: Option<Money> = match &args.ceiling {
         Some(text) => Some(text.parse().hint("an amount looks like 150.00")?),
         None => None,
@@ -140,7 +142,7 @@ fn remind(world: &mut World<'_>, file: &JobFile, unread: &[String]) -> Result<()
     Ok(())
 }
 
-fn answers(args: &Args, file: &JobFile) -> Result<Vec<LineAnswer>, Failure> {
+fn answers(args: &Args, file: &JobFile, today: NaiveDate) -> Result<Vec<LineAnswer>, Failure> {
     let asked = [&args.yes, &args.no, &args.later, &args.under_ceiling];
     if asked.iter().all(|lines| lines.is_empty()) {
         return Ok(Vec::new());
@@ -169,11 +171,10 @@ fn answers(args: &Args, file: &JobFile) -> Result<Vec<LineAnswer>, Failure> {
                 args.job
             )));
         }
-        let until = (outcome == Outcome::Later)
-            .then(|| rest.parse::<chrono::NaiveDate>().ok())
-            .flatten();
-        let reason = if until.is_some() { "" } else { rest };
-        let read = (outcome, until, reason.to_owned());
+        let read = talk::read_answer(&format!("{} {rest}", outcome.word())).hint(
+            "a day looks like 2026-04-30, as in --later fluid:2026-04-30; nothing was logged",
+        )?;
+        still_to_come(read.1, today)?;
         let caution = args.caution && outcome != Outcome::Yes;
         answers.push(talk::answered(quoted, read, caution));
         Ok(())

@@ -11,6 +11,7 @@ use super::visits;
 use super::{Globals, World};
 use crate::job::{Event, Job, RetorqueCheck, Turned};
 use crate::office::due::{DueRow, Within};
+use crate::office::history::LONGEST_KM_PER_DAY;
 use crate::office::{self, Action, calendar, retorque};
 use crate::units::{Distance, DistanceUnit};
 
@@ -51,6 +52,9 @@ pub(super) struct Args {
     /// Every fastener clicked without turning
     #[arg(long, requires = "done", conflicts_with = "turned")]
     none_turned: bool,
+    /// The odometer is right, however far it is from the job's
+    #[arg(long, requires = "done")]
+    confirm: bool,
     /// What made a fastener turn: paint, rust, wrong seat …
     #[arg(long, value_name = "WORDS", requires = "done", default_value = "")]
     cause: String,
@@ -282,6 +286,7 @@ fn check(args: &Args, file: &JobFile, world: &World<'_>) -> Result<RetorqueCheck
         ))
         .hint("is it in miles? write 52300 mi"));
     }
+    plausible(args.confirm, file, odometer, world)?;
     let id = args.instrument.as_deref().ok_or_else(|| {
         Failure::from("the torque wrench is missing").hint("add --instrument HW-T1")
     })?;
@@ -317,6 +322,32 @@ fn check(args: &Args, file: &JobFile, world: &World<'_>) -> Result<RetorqueCheck
         turned,
         cause: args.cause.clone(),
     })
+}
+
+/// Asks about an odometer no vehicle reaches in the days since its job: a wrong digit, or miles taken
+/// for kilometres.
+fn plausible(
+    confirmed: bool,
+    file: &JobFile,
+    odometer: Distance,
+    world: &World<'_>,
+) -> Result<(), Failure> {
+    let (Some(opening), Some(opened)) = (&file.job.opening, &file.job.opened) else {
+        return Ok(());
+    };
+    let since = opened.at.date_naive();
+    let days = (world.clock.today() - since).num_days().max(0);
+    let driven = (odometer - opening.odometer).km();
+    #[allow(clippy::cast_precision_loss)]
+    let possible = (days + 1) as f64 * LONGEST_KM_PER_DAY;
+    if confirmed || driven <= possible {
+        return Ok(());
+    }
+    Err(Failure::from(format!(
+        "from {} to {odometer} since {since} is further than a vehicle drives; nothing was logged",
+        opening.odometer
+    ))
+    .hint("is it right, and in kilometres? correct it, or add --confirm"))
 }
 
 /// A torque checked with a wrench out of range or calibration is no torque.

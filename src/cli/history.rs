@@ -196,9 +196,12 @@ fn series_text(series: &Series, plain: bool, out: &mut String) {
         series.corner,
         series.item.title()
     ));
-    let thicknesses: Vec<_> = series.points.iter().map(|p| p.thickness).collect();
-    for line in wear(&thicknesses, series.limit, plain) {
-        out.push_str(&format!("    {line}\n"));
+    // A single reading is a number, not a chart.
+    if series.points.len() > 1 {
+        let thicknesses: Vec<_> = series.points.iter().map(|p| p.thickness).collect();
+        for line in wear(&thicknesses, series.limit, plain) {
+            out.push_str(&format!("    {line}\n"));
+        }
     }
     for point in &series.points {
         let job = if point.job.is_empty() {
@@ -258,10 +261,11 @@ fn fleet(visits: &[Visit], globals: &Globals, world: &mut World<'_>) -> Result<(
             &vehicle.registration
         };
         out.push_str(&format!(
-            "{:10}  {name}  {}  {} visits  {first}\n",
+            "{:10}  {name}  {}  {} visit{}  {first}\n",
             vehicle.verdict.to_string(),
             vehicle.vehicle,
-            vehicle.visits
+            vehicle.visits,
+            if vehicle.visits == 1 { "" } else { "s" }
         ));
     }
     if !fleet.rates.is_empty() {

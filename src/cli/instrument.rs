@@ -74,6 +74,9 @@ struct Figures {
     /// Repeatability (one standard deviation); `instrument study` finds it
     #[arg(long)]
     repeatability: Option<String>,
+    /// Travel of one full turn of a dial's needle, such as '1 mm'
+    #[arg(long)]
+    turn: Option<String>,
     /// Last day its calibration holds
     #[arg(long, value_name = "DATE")]
     calibrated_until: Option<chrono::NaiveDate>,
@@ -93,6 +96,7 @@ impl Figures {
             (&self.range, &mut instrument.range),
             (&self.resolution, &mut instrument.resolution),
             (&self.error, &mut instrument.error),
+            (&self.turn, &mut instrument.turn),
             (&self.pattern, &mut instrument.pattern),
         ];
         for (given, field) in texts {
@@ -231,6 +235,7 @@ fn run_add(add: &Add, globals: &Globals, world: &mut World<'_>) -> Result<Exit, 
         repeatability: String::new(),
         repeatability_dof: None,
         reproducibility: String::new(),
+        turn: String::new(),
         pattern: String::new(),
         baud: None,
         calibrated_until: None,
@@ -329,7 +334,7 @@ fn names(event: &Event, id: &str) -> bool {
         Event::ZeroCheck(check) => check.instrument == id,
         Event::Reading(reading) => reading.instrument.as_deref() == Some(id),
         Event::Torque(task) => task.instrument == id,
-        Event::TorqueRefused { instrument, .. } => instrument == id,
+        Event::TorqueRefused { instrument, .. } | Event::Dropped { instrument } => instrument == id,
         _ => false,
     }
 }

@@ -252,7 +252,7 @@ impl JobFile {
         Self::with(
             shop,
             path.parent().unwrap_or(Path::new(".")).to_owned(),
-            contents.fold(),
+            contents.into_job(),
             job,
         )
     }
@@ -270,10 +270,7 @@ impl JobFile {
         if let Some(torn) = opened.torn {
             note_torn(world, torn.bytes);
         }
-        let mut folded = Job::default();
-        for entry in &opened.entries {
-            entry.apply_to(&mut folded);
-        }
+        let folded = Job::of_entries(opened.entries);
         let folder = path.parent().unwrap_or(Path::new(".")).to_owned();
         Ok((Self::with(shop, folder, folded, job)?, journal))
     }
@@ -313,8 +310,8 @@ impl JobFile {
         let entries = journal
             .append(world.clock.now(), by, events)
             .map_err(write_failure)?;
-        for entry in &entries {
-            entry.apply_to(&mut self.job);
+        for entry in entries {
+            entry.move_into(&mut self.job);
         }
         Ok(())
     }

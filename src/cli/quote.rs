@@ -1,6 +1,6 @@
 //! `quote`: whether the first quote stands, and the talk about the revised one.
 
-use super::ask::{Talk, time};
+use super::ask::{Talk, still_to_come, time};
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style};
 use super::visits;
@@ -264,9 +264,15 @@ fn answer(
         let Some(text) = talk.ask(world, &format!("{about}: yes, no or later > "))? else {
             return Ok(None);
         };
-        match talk::read_answer(&text) {
+        let read = talk::read_answer(&text)
+            .map_err(Failure::from)
+            .and_then(|read| {
+                still_to_come(read.1, world.clock.today())?;
+                Ok(read)
+            });
+        match read {
             Ok(read) => return Ok(Some(read)),
-            Err(error) => talk.say(world, &format!("  {error}"))?,
+            Err(failure) => talk.say(world, &format!("  {}", failure.chain().join(": ")))?,
         }
     }
 }

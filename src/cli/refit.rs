@@ -12,8 +12,8 @@ use super::ask::Talk;
 use super::error::{Exit, Failure};
 use super::open::{JobFile, person, style};
 use super::{Globals, World};
-use crate::job::{Corner, Event, Phase};
-use crate::judge;
+use crate::job::{Corner, Event, Phase, Proceeding};
+use crate::judge::{self, Case};
 use crate::office::{self, Action};
 use crate::shop::journal::Journal;
 use crate::walk::{Answer, Part, Step, Walk, opening_lines, order, wheel};
@@ -170,7 +170,7 @@ impl Refit<'_> {
                 self.say(world, &[format!("{} holds the wrench", self.by)])?;
             }
             Answer::Person(None) => {
-                self.say(world, &["who? `by NAME`, in one line".to_owned()])?;
+                self.say(world, &["who? `who NAME`, in one line".to_owned()])?;
             }
             Answer::Photo(..) | Answer::Sweep(..) => {
                 self.say(world, &["that belongs to `brakecorner walk`".to_owned()])?;
@@ -238,6 +238,9 @@ impl Refit<'_> {
                 sequence.first().copied(),
                 format!("second pass: every fastener at {torque}, how far does it turn?"),
             ),
+            Step::Calliper {
+                corner, proceeding, ..
+            } => return angles(&case, *corner, *proceeding),
             _ => return Vec::new(),
         };
         let names: Vec<String> = sequence.iter().map(ToString::to_string).collect();
@@ -290,4 +293,22 @@ const fn wheel_of(step: &Step) -> Option<Corner> {
         | Step::SecondPass { corner, .. } => Some(*corner),
         _ => None,
     }
+}
+
+/// The angles a calliper fastener is turned on by after its torque, where the maker gives them.
+fn angles(case: &Case<'_>, corner: Corner, proceeding: Proceeding) -> Vec<String> {
+    let fasteners = judge::calliper_fasteners(case, corner);
+    let stages = fasteners
+        .iter()
+        .filter(|(p, ..)| *p == proceeding)
+        .flat_map(|(_, spec, _)| &spec.angle_stages)
+        .map(|angle| format!("{:.0}°", angle.degrees()))
+        .collect::<Vec<_>>();
+    if stages.is_empty() {
+        return stages;
+    }
+    vec![format!(
+        "{corner}: after the click, turn on by {}",
+        stages.join(", then by ")
+    )]
 }

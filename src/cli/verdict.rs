@@ -88,15 +88,18 @@ fn places(judgement: &Judgement, item: Item, named: Option<&String>) -> Result<P
         }
         let error = Failure::from(format!("`{item}` was not judged at `{place}` in this job"));
         return Err(if list.is_empty() {
-            error.hint("it is not scheduled at this depth, and nothing was entered for it")
+            error.hint(
+                "it is not scheduled for this brake at this depth, and nothing was entered for it",
+            )
         } else {
             error.hint(format!("it was judged at: {list}"))
         });
     }
     match places.as_slice() {
         [] => Err(
-            Failure::from(format!("`{item}` was not judged in this job"))
-                .hint("it is not scheduled at this depth, and nothing was entered for it"),
+            Failure::from(format!("`{item}` was not judged in this job")).hint(
+                "it is not scheduled for this brake at this depth, and nothing was entered for it",
+            ),
         ),
         [place] => Ok(*place),
         _ => Err(

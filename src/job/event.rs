@@ -58,6 +58,16 @@ pub enum Event {
     },
     /// An instrument was checked on its setting standard.
     ZeroCheck(ZeroCheckEvent),
+    /// An instrument fell or was knocked: until it is checked again no reading of it can pass.
+    Dropped {
+        /// The instrument.
+        instrument: String,
+    },
+    /// Another depth of the inspection was chosen after the job was opened.
+    DepthChosen {
+        /// The depth from here on.
+        depth: Depth,
+    },
     /// A value was read from an instrument.
     Reading(Box<ReadingEvent>),
     /// Something was looked at, or could not be.

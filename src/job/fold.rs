@@ -49,6 +49,8 @@ pub struct Job {
     pub clockings: BTreeMap<Axle, Vec<u8>>,
     /// Zero checks, in order.
     pub zero_checks: Vec<ZeroCheck>,
+    /// Instruments that fell or were knocked, in order.
+    pub dropped: Vec<(Meta, String)>,
     /// Limits cast on discs and drums.
     pub cast_marks: BTreeMap<Corner, Length>,
     /// Parts fitted.
@@ -102,20 +104,38 @@ pub struct Job {
     passed: BTreeSet<(Key, Slot)>,
     readings: BTreeMap<Key, BTreeMap<u32, Take>>,
     seen: BTreeMap<Key, Seen>,
-    log: BTreeMap<u64, (Meta, Event)>,
+    /// Every event, in the order of the sequence numbers.
+    log: Vec<(Meta, Event)>,
     struck_seqs: BTreeSet<u64>,
 }
 
 impl Job {
     /// Takes the next event into account.
     pub fn apply(&mut self, meta: &Meta, event: &Event) {
+        self.take(meta.clone(), event.clone());
+    }
+
+    /// Takes the next event into account, and keeps it.
+    pub fn take(&mut self, meta: Meta, event: Event) {
         self.last_seq = meta.seq;
-        if let Event::Struck { target, reason } = event {
-            self.strike(meta, *target, reason);
+        if let Event::Struck { target, reason } = &event {
+            self.strike(&meta, *target, reason);
             return;
         }
-        self.log.insert(meta.seq, (meta.clone(), event.clone()));
-        self.take_in(meta, event);
+        self.take_in(&meta, &event);
+        match self.log.last() {
+            Some((last, _)) if last.seq >= meta.seq => {
+                match self.log.binary_search_by_key(&meta.seq, |(m, _)| m.seq) {
+                    Ok(at) => {
+                        if let Some(place) = self.log.get_mut(at) {
+                            *place = (meta, event);
+                        }
+                    }
+                    Err(at) => self.log.insert(at, (meta, event)),
+                }
+            }
+            _ => self.log.push((meta, event)),
+        }
     }
 
     /// Notes an event of a kind this version does not know.
@@ -134,8 +154,8 @@ impl Job {
         again.struck = std::mem::take(&mut self.struck);
         again.struck.push((meta.clone(), target, reason.to_owned()));
         again.unknown = std::mem::take(&mut self.unknown);
-        for (seq, (m, e)) in &self.log {
-            if !again.struck_seqs.contains(seq) {
+        for (m, e) in &self.log {
+            if !again.struck_seqs.contains(&m.seq) {
                 again.take_in(m, e);
             }
         }
@@ -179,6 +199,12 @@ impl Job {
                     meta: meta.clone(),
                     event: check.clone(),
                 });
+            }
+            Event::Dropped { instrument } => self.dropped.push((meta.clone(), instrument.clone())),
+            Event::DepthChosen { depth } => {
+                if let Some(opening) = &mut self.opening {
+                    opening.depth = *depth;
+                }
             }
             Event::Reading(reading) => self.read(meta, reading),
             Event::Seen {
@@ -389,13 +415,31 @@ impl Job {
             || self.takes(place, item, phase).next().is_some()
     }
 
-    /// The zero error in force for an instrument at a point of the journal: the last check before it.
+    /// The zero error in force for an instrument at a point of the journal: the last check before
+    /// it, unless the instrument fell after that.
     #[must_use]
     pub fn zero_error(&self, instrument: &str, before_seq: u64) -> Option<&ZeroCheck> {
-        self.zero_checks
-            .iter()
-            .rev()
-            .find(|check| check.event.instrument == instrument && check.meta.seq < before_seq)
+        let check =
+            self.zero_checks.iter().rev().find(|check| {
+                check.event.instrument == instrument && check.meta.seq < before_seq
+            })?;
+        let fell = self.fell(instrument, before_seq);
+        (fell.is_none_or(|meta| meta.seq < check.meta.seq)).then_some(check)
+    }
+
+    /// When an instrument fell last before a point of the journal.
+    fn fell(&self, instrument: &str, before_seq: u64) -> Option<&Meta> {
+        let mut drops = self.dropped.iter().rev();
+        drops
+            .find(|(meta, id)| id == instrument && meta.seq < before_seq)
+            .map(|(meta, _)| meta)
+    }
+
+    /// Whether an instrument fell before a point of the journal and was not checked since.
+    #[must_use]
+    pub fn fell_unchecked(&self, instrument: &str, before_seq: u64) -> bool {
+        self.fell(instrument, before_seq).is_some()
+            && self.zero_error(instrument, before_seq).is_none()
     }
 
     /// The limit cast on the disc or drum of a corner, when it was read.
@@ -433,13 +477,15 @@ impl Job {
         self.log
             .iter()
             .rev()
-            .filter(|(seq, _)| !self.struck_seqs.contains(seq))
-            .filter_map(|(_, (meta, event))| {
+            .filter(|(meta, _)| !self.struck_seqs.contains(&meta.seq))
+            .filter_map(|(meta, event)| {
                 matches!(
                     event,
                     Event::Reading(_)
                         | Event::Seen { .. }
                         | Event::ZeroCheck(_)
+                        | Event::Dropped { .. }
+                        | Event::DepthChosen { .. }
                         | Event::Passed { .. }
                         | Event::Second { .. }
                         | Event::Torque(_)
@@ -456,7 +502,7 @@ impl Job {
     pub fn log(&self) -> impl Iterator<Item = (&Meta, &Event, bool)> {
         self.log
             .iter()
-            .map(|(seq, (meta, event))| (meta, event, self.struck_seqs.contains(seq)))
+            .map(|(meta, event)| (meta, event, self.struck_seqs.contains(&meta.seq)))
     }
 
     /// Every corner that has a reading or a look.

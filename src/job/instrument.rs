@@ -94,6 +94,9 @@ pub struct Instrument {
     /// Spread between people (one standard deviation) from its own study; a length with unit.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub reproducibility: String,
+    /// Travel of one full turn of a dial's needle (`1 mm`); empty: a display that does not wrap.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub turn: String,
     /// What its line looks like when it sends its readings; see [`Pattern`]. Empty: the value alone.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub pattern: String,
@@ -174,6 +177,14 @@ impl Instrument {
         self.length("reproducibility", &self.reproducibility)
     }
 
+    /// Travel of one full turn of its needle.
+    ///
+    /// # Errors
+    /// [`FigureError`] if the figure is no length.
+    pub fn turn(&self) -> Result<Option<Length>, FigureError> {
+        self.length("turn", &self.turn)
+    }
+
     /// What its line looks like when it sends its readings; `None` when nothing is on file.
     ///
     /// # Errors
@@ -247,6 +258,16 @@ impl Instrument {
             problems.extend(self.permissible_error().err());
             problems.extend(self.repeatability().err());
             problems.extend(self.reproducibility().err());
+            match self.turn() {
+                Ok(Some(turn)) if turn <= Length::ZERO => problems.push(FigureError {
+                    id: self.id.clone(),
+                    field: "turn",
+                    text: self.turn.clone(),
+                    why: "expected more than zero, such as 1 mm".to_owned(),
+                }),
+                Ok(_) => {}
+                Err(why) => problems.push(why),
+            }
         }
         problems.extend(self.line_pattern().err());
         let unit: Result<LengthUnit, _> = self.unit.parse();

@@ -16,6 +16,9 @@ use sha2::{Digest, Sha256};
 
 use super::{Event, Job, Meta};
 
+mod own;
+mod parallel;
+
 /// Version of the line format this program writes.
 pub const VERSION: u32 = 1;
 
@@ -29,12 +32,20 @@ pub fn sha256_hex(bytes: &[u8]) -> String {
 }
 
 fn hex(digest: &[u8]) -> String {
+    let mut text = String::with_capacity(2 * digest.len());
+    hex_into(digest, &mut text);
+    text
+}
+
+/// Writes a digest's digits into a text that is there already, so that a long journal needs one.
+fn hex_into(digest: &[u8], text: &mut String) {
     const DIGITS: &[u8; 16] = b"0123456789abcdef";
     let nibble = |n: u8| char::from(DIGITS[usize::from(n & 0xf)]);
-    digest
-        .iter()
-        .flat_map(|byte| [nibble(byte >> 4), nibble(*byte)])
-        .collect()
+    text.clear();
+    for byte in digest {
+        text.push(nibble(byte >> 4));
+        text.push(nibble(*byte));
+    }
 }
 
 /// An event as it stands in the journal.
@@ -96,6 +107,24 @@ impl Contents {
         }
         job
     }
+
+    /// The same, giving the entries away: they go into the job without being copied.
+    #[must_use]
+    pub fn into_job(self) -> Job {
+        Job::of_entries(self.entries)
+    }
+}
+
+impl Job {
+    /// The job that entries fold to.
+    #[must_use]
+    pub fn of_entries(entries: Vec<Entry>) -> Self {
+        let mut job = Self::default();
+        for entry in entries {
+            entry.move_into(&mut job);
+        }
+        job
+    }
 }
 
 impl Entry {
@@ -103,6 +132,14 @@ impl Entry {
     pub fn apply_to(&self, job: &mut Job) {
         match &self.event {
             Some(event) => job.apply(&self.meta, event),
+            None => job.apply_unknown(self.meta.seq, &self.kind),
+        }
+    }
+
+    /// Takes the entry into account in `job`, which keeps it.
+    pub fn move_into(self, job: &mut Job) {
+        match self.event {
+            Some(event) => job.take(self.meta, event),
             None => job.apply_unknown(self.meta.seq, &self.kind),
         }
     }
@@ -161,10 +198,16 @@ pub fn read(bytes: &[u8]) -> Contents {
 /// line digest `head`. Offsets and line numbers count from the start of `bytes`.
 #[must_use]
 pub fn read_from(bytes: &[u8], last_seq: u64, head: &str) -> Contents {
+    parallel::read_from(bytes, last_seq, head)
+}
+
+/// Reads lines one after the other.
+fn read_in_order(bytes: &[u8], last_seq: u64, head: &str) -> Contents {
     let mut contents = Contents {
         head: head.to_owned(),
         ..Contents::default()
     };
+    let mut digest = String::with_capacity(64);
     let mut seq = last_seq;
     let mut offset = 0;
     for (index, raw) in bytes.split_inclusive(|b| *b == b'\n').enumerate() {
@@ -172,11 +215,11 @@ pub fn read_from(bytes: &[u8], last_seq: u64, head: &str) -> Contents {
             Some(line) => (line, true),
             None => (raw, false),
         };
-        match decode(line, seq + 1, &contents.head) {
-            Ok((entry, digest)) => {
+        match decode(line, seq + 1, &contents.head, &mut digest) {
+            Ok(entry) => {
                 seq = entry.meta.seq;
                 contents.entries.push(entry);
-                contents.head = digest;
+                std::mem::swap(&mut contents.head, &mut digest);
                 contents.good_len = offset + raw.len();
                 contents.missing_line_feed = !complete;
             }
@@ -201,8 +244,29 @@ pub fn read_from(bytes: &[u8], last_seq: u64, head: &str) -> Contents {
     contents
 }
 
-/// A line's entry, and the line's digest for the next line's `prev`.
-fn decode(line: &[u8], expected_seq: u64, expected_prev: &str) -> Result<(Entry, String), String> {
+/// A line's entry; `digest` becomes the line's digest for the next line's `prev`.
+///
+/// A line spelled as this program spells it is read by its places; every other, and every one with
+/// something wrong, is read again as the JSON text it is.
+fn decode(
+    line: &[u8],
+    expected_seq: u64,
+    expected_prev: &str,
+    digest: &mut String,
+) -> Result<Entry, String> {
+    match own::decode(line, expected_seq, expected_prev, digest) {
+        Some(entry) => Ok(entry),
+        None => decode_any(line, expected_seq, expected_prev, digest),
+    }
+}
+
+/// The same for a line in any spelling.
+fn decode_any(
+    line: &[u8],
+    expected_seq: u64,
+    expected_prev: &str,
+    digest: &mut String,
+) -> Result<Entry, String> {
     let text = std::str::from_utf8(line).map_err(|_| "the text is not UTF-8".to_owned())?;
     let Line {
         v,
@@ -216,14 +280,14 @@ fn decode(line: &[u8], expected_seq: u64, expected_prev: &str) -> Result<(Entry,
         .map_err(|error| format!("the line is not a journal entry ({error})"))?;
     let end = text
         .rfind(r#","sum":""#)
-        .filter(|end| text[*end..] == format!(r#","sum":"{sum}"}}"#))
+        .filter(|end| text.get(*end..) == Some(format!(r#","sum":"{sum}"}}"#).as_str()))
         .ok_or("the checksum does not end the line")?;
     // The body is hashed once: its digest is the checksum, and the line's digest goes on from it.
     let mut hasher = Sha256::new();
     hasher.update(&line[..end]);
     let found = hex(&hasher.clone().finalize());
     hasher.update(&line[end..]);
-    let digest = hex(&hasher.finalize());
+    hex_into(&hasher.finalize(), digest);
     if found != sum {
         return Err(format!(
             "the checksum is {}…, expected {}…",
@@ -263,7 +327,7 @@ fn decode(line: &[u8], expected_seq: u64, expected_prev: &str) -> Result<(Entry,
             }
         }
     };
-    Ok((entry, digest))
+    Ok(entry)
 }
 
 fn short(digest: &str) -> &str {
@@ -277,9 +341,15 @@ pub(crate) mod tests {
 
     /// Three lines of a small journal.
     pub(crate) fn sample() -> Vec<u8> {
+        journal_of(3)
+    }
+
+    /// A journal of so many lines.
+    pub(super) fn journal_of(lines: usize) -> Vec<u8> {
         let mut prev = GENESIS.to_owned();
         let mut bytes = Vec::new();
-        for (seq, item) in (1..).zip([Item::Hose, Item::Pipe, Item::Springs]) {
+        let items = [Item::Hose, Item::Pipe, Item::Springs];
+        for (seq, item) in (1..).zip(items.into_iter().cycle().take(lines)) {
             let meta = Meta {
                 seq,
                 at: "2026-03-02T08:41:20+00:00".parse().unwrap(),

@@ -252,6 +252,14 @@ impl<'a> Case<'a> {
                 cautions.extend(out_of_calibration(instrument, id, day));
             }
         }
+        if let Some(id) = id
+            && kind != InstrumentKind::Micrometer
+            && self.job.fell_unchecked(id, last.meta.seq)
+        {
+            cautions.push(format!(
+                "{id} fell and was not checked before these readings"
+            ));
+        }
         if names.len() > 1 {
             cautions.push(format!(
                 "readings of {} are mixed in one set",
@@ -261,8 +269,13 @@ impl<'a> Case<'a> {
         let zero = id.and_then(|id| self.job.zero_error(id, last.meta.seq));
         let zero_error = zero.map_or(Length::ZERO, |check| check.event.zero_error);
         if kind == InstrumentKind::Micrometer {
-            cautions
-                .extend(self.zero_caution(instrument, zero.map(|check| check.event.zero_error)));
+            let fell = id.filter(|id| self.job.fell_unchecked(id, last.meta.seq));
+            cautions.extend(match fell {
+                Some(id) => Some(format!(
+                    "{id} fell and was not checked before these readings"
+                )),
+                None => self.zero_caution(instrument, zero.map(|check| check.event.zero_error)),
+            });
         }
         let gauge = gauge(instrument, kind, self.policy);
         Measured {
@@ -324,6 +337,18 @@ pub(super) fn gauge(
     policy: &Policy,
 ) -> Gauge {
     let figure = |read: fn(&Instrument) -> Option<Length>| instrument.and_then(read);
+    let own = figure(|i| i.repeatability().ok().flatten());
+    let people = figure(|i| i.reproducibility().ok().flatten()).unwrap_or_default();
+    let mut repeatability = own.unwrap_or(policy.gauge_repeatability.value);
+    let mut zero_check = policy.zero_check_uncertainty.value;
+    // What one person reads too large it is too large by at every point of a ring: it shifts a
+    // thickness like a zero error does, and cancels in a thickness variation. A single reading has
+    // no such other reading to cancel against.
+    if kind == InstrumentKind::Micrometer {
+        zero_check = in_quadrature(zero_check, people);
+    } else {
+        repeatability = in_quadrature(repeatability, people);
+    }
     let fallback = match kind {
         InstrumentKind::PadGauge => Length::from_nm(100_000),
         InstrumentKind::DrumGauge => Length::from_nm(20_000),
@@ -336,11 +361,23 @@ pub(super) fn gauge(
             InstrumentKind::PadGauge => Length::from_nm(100_000),
             _ => Length::from_nm(10_000),
         }),
-        repeatability: figure(|i| i.repeatability().ok().flatten())
-            .unwrap_or(policy.gauge_repeatability.value),
-        zero_check: policy.zero_check_uncertainty.value,
-        repeatability_dof: None,
+        repeatability,
+        zero_check,
+        // The degrees of freedom belong to the instrument's own study, not to the policy's figure.
+        repeatability_dof: own
+            .and(instrument)
+            .and_then(|i| i.repeatability_dof)
+            .filter(|dof| *dof > 0),
     }
+}
+
+/// The root of the sum of two squares; the first where nothing is added to it.
+fn in_quadrature(one: Length, other: Length) -> Length {
+    if other == Length::ZERO {
+        return one;
+    }
+    let (one_mm, other_mm) = (one.mm(), other.mm());
+    Length::from_mm((one_mm * one_mm + other_mm * other_mm).sqrt()).unwrap_or(one)
 }
 
 fn items<'a>(

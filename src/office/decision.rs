@@ -110,7 +110,10 @@ pub fn read_line(text: &str) -> Option<QuoteLine> {
     };
     Some(QuoteLine {
         line: line_of_words(words),
-        words: words.to_owned(),
+        // An id is for commands; a customer hears and reads words.
+        words: words
+            .parse::<LineId>()
+            .map_or_else(|_| words.to_owned(), LineId::words),
         price,
     })
 }
@@ -330,5 +333,7 @@ mod tests {
             );
         }
         assert_eq!(read_line("  "), None);
+        let of_id = read_line("rear.pads=96").unwrap();
+        assert_eq!(of_id.words, "rear axle: brake pads, axle set");
     }
 }

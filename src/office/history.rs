@@ -114,7 +114,7 @@ pub struct Doubt {
 }
 
 /// Nobody drives further than this in a day, every day (own).
-const LONGEST_KM_PER_DAY: f64 = 1_500.0;
+pub(crate) const LONGEST_KM_PER_DAY: f64 = 1_500.0;
 
 /// Odometers that run back, or faster than a vehicle can: a mile/km slip, a wrong digit, another
 /// instrument cluster.

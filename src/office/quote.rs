@@ -502,30 +502,36 @@ fn why_open(line: &QuotedLine, said: Option<&crate::job::LineAnswer>) -> String 
     }
 }
 
-/// The rise of the whole sum beyond the policy's share, for lines nobody has answered yet.
+/// The rise of the whole sum beyond the policy's share, for lines nobody has answered yet: against
+/// the first quote, or what was agreed since where that is more. What was declined is no rise.
 fn rise(
     case: &Case<'_>,
     quote: &Quote,
     answers: &std::collections::BTreeMap<String, Answer>,
     reasons: &mut Vec<String>,
 ) {
-    let (Some(first), Some(total)) = (quote.original_total, quote.total) else {
+    let (Some(first), Some(_)) = (quote.original_total, quote.total) else {
         return;
     };
     let unanswered = quote.offered().any(|l| {
         !answers.contains_key(&l.line)
             && !matches!(l.state, LineState::Confirmed | LineState::AsQuoted)
     });
+    let sum_of = |wanted: &dyn Fn(&QuotedLine) -> bool| -> Money {
+        let lines = quote.offered().filter(|l| wanted(l));
+        lines.filter_map(|l| l.price).sum()
+    };
+    let agreed = sum_of(&|l| super::authorised(case.job, &l.line));
+    let before = first.max(agreed);
+    let sum = sum_of(&|l| matches!(l.answer, None | Some(Outcome::Yes)));
     let share = case.policy.call_rise.value;
-    let allowed = first.decimal()
-        * (rust_decimal::Decimal::ONE_HUNDRED + rust_decimal::Decimal::new(share.thousandths(), 3))
-        / rust_decimal::Decimal::ONE_HUNDRED;
-    let sum: Money = quote.offered().filter_map(|l| l.price).sum();
-    let inside = quote.ceiling.is_some_and(|c| sum.less(first) <= c.left);
+    let hundred = rust_decimal::Decimal::ONE_HUNDRED;
+    let allowed =
+        before.decimal() * (hundred + rust_decimal::Decimal::new(share.thousandths(), 3)) / hundred;
+    let inside = quote.ceiling.is_some_and(|c| sum.less(before) <= c.left);
     if unanswered && !inside && sum.decimal() > allowed {
         reasons.push(format!(
-            "the sum rises from {first} to {sum} (with tax {}); policy allows {share} without a call",
-            total.gross
+            "the sum rises from {before} to {sum}; policy allows {share} without a call"
         ));
     }
 }

@@ -25,10 +25,13 @@ pub fn opening_words(quote: &Quote, currency: &str) -> Vec<String> {
                 "Good news first: \"{}\" was quoted and is not needed; we measured the parts and they are good.",
                 line.words
             )),
-            LineState::Replaced { by } => words.push(format!(
-                "Instead of \"{}\" we propose {by}.",
-                line.words
-            )),
+            LineState::Replaced { by } => {
+                let instead = quote.line(by).map_or(by.as_str(), |l| l.words.as_str());
+                words.push(format!(
+                    "Instead of \"{}\" we propose: {instead}.",
+                    line.words
+                ));
+            }
             _ => {}
         }
     }
@@ -80,6 +83,7 @@ pub struct NoAnswer(pub String);
 /// let (outcome, until, _) = read_answer("later 2026-04-30 with the next wage")?;
 /// assert_eq!((outcome, until.map(|d| d.to_string())), (Outcome::Later, Some("2026-04-30".into())));
 /// assert!(read_answer("").is_err() && read_answer("maybe").is_err());
+/// assert!(read_answer("later 2026-02-30").is_err());
 /// # Ok::<(), brakecorner::office::talk::NoAnswer>(())
 /// ```
 pub fn read_answer(text: &str) -> Result<(Outcome, Option<NaiveDate>, String), NoAnswer> {
@@ -97,6 +101,10 @@ pub fn read_answer(text: &str) -> Result<(Outcome, Option<NaiveDate>, String), N
         .unwrap_or((rest.trim(), ""));
     Ok(match first.parse::<NaiveDate>() {
         Ok(until) if outcome == Outcome::Later => (outcome, Some(until), after.trim().to_owned()),
+        // Meant as a day and none: 2026-02-30 is not to be taken for a reason.
+        Err(_) if outcome == Outcome::Later && first.starts_with(|c: char| c.is_ascii_digit()) => {
+            return Err(NoAnswer(text.to_owned()));
+        }
         _ => (outcome, None, rest.trim().to_owned()),
     })
 }

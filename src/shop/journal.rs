@@ -163,6 +163,8 @@ pub struct Journal<M = FileMedium> {
     head: String,
     closed: bool,
     missing_line_feed: bool,
+    /// The bytes of an append that failed, until it is known what became of them.
+    failed: Vec<u8>,
 }
 
 /// What opening found.
@@ -261,6 +263,7 @@ impl<M: Medium> Journal<M> {
             head: GENESIS.to_owned(),
             closed: false,
             missing_line_feed: false,
+            failed: Vec::new(),
         };
         let opened = journal.read_news()?;
         Ok((journal, opened))
@@ -380,6 +383,7 @@ impl<M: Medium> Journal<M> {
             // the next reader finds a torn line and says so.
             let _ = self.medium.truncate(self.good_len);
             self.closed = true;
+            self.failed = bytes;
             let confirmed = self.last_seq;
             return Err(JournalError::NotWritten {
                 doing,
@@ -393,6 +397,50 @@ impl<M: Medium> Journal<M> {
         self.head = head;
         self.missing_line_feed = false;
         Ok(entries)
+    }
+
+    /// Opens the handle again after a failed append, once the disk may take entries again.
+    ///
+    /// True when the entries of that append are in the journal after all, with others behind them:
+    /// [`Journal::read_news`] then gives them. False when nothing is left of them: append them again.
+    ///
+    /// # Errors
+    /// [`JournalError::Io`] while the system still refuses; the handle stays closed.
+    pub fn mend(&mut self) -> Result<bool, JournalError> {
+        if !self.closed {
+            return Ok(false);
+        }
+        self.medium
+            .lock()
+            .map_err(|source| self.io("lock", source))?;
+        let result = self.mend_locked();
+        self.medium.unlock();
+        result
+    }
+
+    fn mend_locked(&mut self) -> Result<bool, JournalError> {
+        let left = self
+            .medium
+            .read_from(self.good_len)
+            .map_err(|source| self.io("read", source))?;
+        let others = left
+            .strip_prefix(self.failed.as_slice())
+            .is_some_and(|behind| !behind.is_empty());
+        // What a failed flush left behind may be in memory only: it is cut off and written anew.
+        if self.failed.starts_with(&left) && !left.is_empty() {
+            self.medium
+                .truncate(self.good_len)
+                .and_then(|()| self.medium.sync())
+                .map_err(|source| self.io("repair", source))?;
+        }
+        if others {
+            self.medium
+                .sync()
+                .map_err(|source| self.io("flush", source))?;
+        }
+        self.failed.clear();
+        self.closed = false;
+        Ok(others)
     }
 
     /// Keeps the bytes of an unfinished line beside the journal, then cuts them off.
@@ -524,6 +572,107 @@ mod tests {
                 assert!(contents.entries.len() >= confirmed, "fail at {fail_at}");
             }
         }
+    }
+
+    /// A disk that fails once, or a few times in a row, and takes everything again after that.
+    struct Filling {
+        inner: Failing,
+        failures: usize,
+    }
+
+    impl Filling {
+        fn over(&mut self) {
+            if self.inner.operations + 1 >= self.inner.fail_at + self.failures {
+                self.inner.fail_at = usize::MAX;
+            }
+        }
+    }
+
+    impl Medium for Filling {
+        fn read_from(&mut self, offset: u64) -> io::Result<Vec<u8>> {
+            self.inner.read_from(offset)
+        }
+        fn append(&mut self, bytes: &[u8]) -> io::Result<()> {
+            self.over();
+            self.inner.append(bytes)
+        }
+        fn sync(&mut self) -> io::Result<()> {
+            self.over();
+            self.inner.sync()
+        }
+        fn truncate(&mut self, len: u64) -> io::Result<()> {
+            self.over();
+            self.inner.truncate(len)
+        }
+        fn lock(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+        fn unlock(&mut self) {}
+    }
+
+    #[test]
+    fn an_append_tried_again_after_any_failure_is_there_once_and_in_order() {
+        let items = [Item::Hose, Item::Pipe, Item::Springs, Item::Piston];
+        let mut mended = 0;
+        for fail_at in 1..=9 {
+            for failures in 1..=5 {
+                for partial in [0, 1, 40, 1000] {
+                    let inner = Failing {
+                        bytes: Vec::new(),
+                        operations: 0,
+                        fail_at,
+                        partial,
+                    };
+                    let medium = Filling { inner, failures };
+                    let (mut journal, _) = Journal::with_medium(medium, Path::new("j")).unwrap();
+                    for item in items {
+                        let mut tries = 0;
+                        while journal.append(at(), "Ilse Varga", &[look(item)]).is_err() {
+                            tries += 1;
+                            assert!(tries < 20, "fail at {fail_at}, {failures} times");
+                            match journal.mend() {
+                                Ok(true) => panic!("nobody else wrote"),
+                                Ok(false) => mended += 1,
+                                Err(JournalError::Io { .. }) => {}
+                                Err(other) => panic!("{other}"),
+                            }
+                        }
+                    }
+                    let contents = journal::read(&journal.medium.inner.bytes);
+                    assert_eq!((contents.damage, contents.torn), (None, None));
+                    let there: Vec<_> = contents.entries.into_iter().map(|e| e.event).collect();
+                    assert_eq!(
+                        there,
+                        items.map(|item| Some(look(item))),
+                        "{fail_at} {failures}"
+                    );
+                }
+            }
+        }
+        assert!(mended > 100, "{mended}");
+    }
+
+    #[test]
+    fn a_failed_append_that_others_have_built_upon_is_not_written_again() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("journal.jsonl");
+        let mut one = Journal::create(&path).unwrap();
+        let (mut two, _) = Journal::open(&path).unwrap();
+        // The flush failed and the cut too: the line stands there whole, unknown to its writer.
+        one.append(at(), "Ilse Varga", &[look(Item::Hose)]).unwrap();
+        let bytes = std::fs::read(&path).unwrap();
+        two.closed = true;
+        two.failed.clone_from(&bytes);
+        one.append(at(), "Tam Okoro", &[look(Item::Pipe)]).unwrap();
+        assert!(two.mend().unwrap());
+        assert_eq!(two.read_news().unwrap().entries.len(), 2);
+        // Nobody built upon it: it is cut off, to be written anew.
+        let (mut three, _) = Journal::open(&path).unwrap();
+        three.good_len = bytes.len() as u64;
+        three.closed = true;
+        three.failed = std::fs::read(&path).unwrap().split_off(bytes.len());
+        assert!(!three.mend().unwrap());
+        assert_eq!(std::fs::read(&path).unwrap(), bytes);
     }
 
     #[test]

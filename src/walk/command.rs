@@ -58,6 +58,10 @@ pub enum Command {
     Second,
     /// A streaming dial gives one slow turn.
     Sweep,
+    /// The dial passed its zero: the value put right is meant.
+    Past,
+    /// An instrument fell; empty for the one at hand.
+    Dropped(String),
     /// Yes.
     Yes,
     /// No, with an optional reason.
@@ -66,8 +70,8 @@ pub enum Command {
 
 /// Every command word.
 pub const WORDS: &[&str] = &[
-    "back", "cast", "fitted", "go", "help", "no", "note", "photo", "quit", "redo", "retake",
-    "second", "show", "skip", "sweep", "undo", "use", "who", "why", "yes",
+    "back", "cast", "dropped", "fitted", "go", "help", "no", "note", "past", "photo", "quit",
+    "redo", "retake", "second", "show", "skip", "sweep", "undo", "use", "who", "why", "yes",
 ];
 
 /// Reads a line. Words may be shortened while they stay unambiguous; a line that begins with a
@@ -135,6 +139,8 @@ pub fn read_line(line: &str) -> Line {
         "who" => Command::Who(rest),
         "second" => Command::Second,
         "sweep" => Command::Sweep,
+        "past" => Command::Past,
+        "dropped" => Command::Dropped(rest),
         "yes" => Command::Yes,
         "no" => Command::No(rest),
         _ => match rest.parse() {

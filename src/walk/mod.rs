@@ -9,12 +9,14 @@ mod big;
 mod caution;
 mod command;
 mod layout;
+mod line;
 mod picture;
 pub mod practice;
 mod prompt;
 mod reading;
 mod spoken;
 mod steps;
+mod tools;
 mod torque;
 mod wheel;
 
@@ -43,6 +45,12 @@ pub struct Walk {
     names: crate::job::SideNames,
     /// Whether lines come from a gauge or a keyboard.
     source: crate::job::Source,
+    /// Milliseconds since the gauge's line before this one.
+    gap_ms: Option<u64>,
+    /// A dial that counts past its zero, as somebody confirmed for this set of readings.
+    unwrapping: Option<(crate::job::Item, Place, String)>,
+    /// What was said about instruments already; each once a sitting.
+    told: std::collections::BTreeSet<String>,
     /// A step that is answered out of turn: gone back to, or read by a second person.
     revisit: Option<Step>,
     /// The gauge types on another keyboard layout: translate from now on, or never ask again.
@@ -71,9 +79,15 @@ enum Layout {
 #[derive(Clone, Debug)]
 struct Pending {
     step: Step,
-    question: String,
+    about: (Place, crate::job::Item, crate::job::Slot),
+    questions: Vec<String>,
     entry: String,
-    first: Event,
+    /// What stands once it is confirmed; none for an entry that is no number.
+    first: Option<Event>,
+    /// The readings an entry is that ran together.
+    apart: Vec<String>,
+    /// The reading of a dial past its zero, put right.
+    past: Option<Event>,
     rest: Vec<String>,
 }
 
@@ -125,7 +139,7 @@ impl Walk {
         }
         self.part(case)
             .and_then(|part| self.next_in(case, part))
-            .map(|stage| self.with_chosen(case, stage.step))
+            .map(|stage| self.checked_first(case, self.with_chosen(case, stage.step)))
     }
 
     /// The step that comes after one, for the prompt.
@@ -164,6 +178,10 @@ impl Walk {
                 .is_some_and(|i| i.kind == crate::job::InstrumentKind::Micrometer)
                 && case.job.zero_error(id, u64::MAX).is_none()
         };
+        // A check after a fall is of the one that fell.
+        if case.job.fell_unchecked(&instrument, u64::MAX) {
+            return Step::Zero { instrument };
+        }
         let chosen = self.chosen.iter().rev().find(micrometer).cloned();
         Step::Zero {
             instrument: chosen.unwrap_or(instrument),
@@ -182,7 +200,7 @@ impl Walk {
             })
             .collect();
         let wanted = self.wanted.and_then(|corner| {
-            // A micrometer that was never zeroed comes before any corner.
+            // A micrometer that was never zeroed comes before any corner, and one that fell again.
             let zero = open.iter().find(|s| matches!(s.step, Step::Zero { .. }));
             zero.or_else(|| {
                 open.iter()

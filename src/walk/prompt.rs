@@ -21,9 +21,17 @@ impl Walk {
     #[must_use]
     pub fn prompt(&self, case: &Case<'_>, step: &Step, plain: bool) -> Prompt {
         if let Some(pending) = &self.pending {
+            let ask = if !pending.apart.is_empty() {
+                "yes takes both, a new value replaces it, no drops it > "
+            } else if pending.past.is_some() {
+                "past puts it right, yes keeps it, a new value replaces it, no drops it > "
+            } else {
+                "yes keeps it, a new value replaces it, no drops it > "
+            };
+            let asked = pending.questions.iter();
             return Prompt {
-                lines: vec![format!("? {}", pending.question)],
-                ask: "yes keeps it, a new value replaces it, no drops it > ".to_owned(),
+                lines: asked.map(|question| format!("? {question}")).collect(),
+                ask: ask.to_owned(),
             };
         }
         if self.reason_for.is_some() {
@@ -102,13 +110,12 @@ impl Walk {
                 _ => format!("   (then {place}{})", title(case, &next)),
             }
         });
-        let here = format!(
-            "{} · {} of {} · {}",
-            self.place_word(step),
-            number,
-            here.len(),
-            title(case, step)
-        );
+        // A step out of turn, such as a check after a fall, has no number in the row.
+        let number = match number {
+            0 => String::new(),
+            number => format!("{number} of {} · ", here.len()),
+        };
+        let here = format!("{} · {number}{}", self.place_word(step), title(case, step));
         // What comes next is shown where the line has room for it.
         if here.chars().count() + next.chars().count() <= 79 {
             here + &next
@@ -144,10 +151,13 @@ impl Walk {
         let take = case.job.judged_take(place, item, phase);
         let ring: Vec<Length> = take.map(ring_so_far).unwrap_or_default();
         if let Some(last) = ring.last() {
+            let thinnest = match (item, ring.iter().min()) {
+                (Item::DiscThickness, Some(thinnest)) => format!("  thinnest {thinnest}"),
+                _ => String::new(),
+            };
             prompt.lines.push(format!(
-                "  so far {}  last {}  spread {:.0} µm",
+                "  so far {}  last {last}{thinnest}  spread {:.0} µm",
                 sparkline(&ring, plain),
-                last,
                 spread(&ring).um()
             ));
         }

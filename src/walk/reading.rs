@@ -5,10 +5,11 @@ use super::command::{Command, Line};
 use super::prompt::{as_read, ring_so_far, slot_words};
 use super::{Pending, Step, Walk, slots};
 use crate::job::{
-    Answered, Entered, Event, Instrument, Item, Phase, Place, Quantity, ReadingEvent, Slot, Source,
-    ZeroCheckEvent,
+    Answered, Entered, Event, Instrument, InstrumentKind, Item, Phase, Place, Quantity,
+    ReadingEvent, Slot, Source, ZeroCheckEvent,
 };
 use crate::judge::{Case, allowed_zero_error, plausible};
+use crate::measure::dial;
 use crate::units::{Length, Temperature};
 
 /// What a reading is of.
@@ -35,6 +36,9 @@ impl Walk {
         };
         if first == "/" {
             return self.slash(case, step, rest);
+        }
+        if self.revisit.is_some() && !rest.is_empty() {
+            return words("one point is read again: one value, or repeats of it joined by `;`");
         }
         // A whole ring given where one optional value is asked belongs to the ring.
         let swept_pair = slot == Slot::Swept && rest.len() == 1;
@@ -83,7 +87,7 @@ impl Walk {
         slot: Slot,
         text: &str,
     ) -> Answer {
-        let (place, item, phase) = about;
+        let (place, item, _) = about;
         let instrument = self.instrument(case, place, item);
         let mut events = self.strike_old(case, about, slot);
         let mut said = Vec::new();
@@ -97,29 +101,192 @@ impl Walk {
             ));
         }
         for text in repeats {
-            let (event, value) = match self.reading(case, about, slot, text, instrument) {
+            let read = match self.reading(case, about, slot, text, instrument) {
                 Ok(read) => read,
-                Err(why) => return Answer::Words(self.not_taken(why)),
+                Err(why) => match plausible::run_together(text) {
+                    Some((question, apart)) => {
+                        self.ask(step, (place, item, slot), vec![question], text, None);
+                        if let Some(pending) = &mut self.pending {
+                            pending.apart = apart.to_vec();
+                        }
+                        break;
+                    }
+                    None => return Answer::Words(self.not_taken(why)),
+                },
             };
-            if let Some(question) = asks(case, (place, item, phase), slot, text, value) {
-                self.pending = Some(Pending {
-                    step: step.clone(),
-                    question,
-                    entry: text.to_owned(),
-                    first: event,
-                    rest: std::mem::take(&mut self.queue),
-                });
+            let (event, value, past) = self.past_zero(case, about, slot, read, instrument);
+            let raised = match &past {
+                Past::No | Past::Agreed => {
+                    self.questions(case, about, slot, (text, value), &events, instrument)
+                }
+                Past::Asked(question, _) => vec![question.clone()],
+            };
+            if !raised.is_empty() {
                 // What was read before this one of the same point stands.
-                return if events.is_empty() {
-                    Answer::Words(said)
-                } else {
-                    Answer::Facts(events, said)
-                };
+                self.ask(step, (place, item, slot), raised, text, Some(event));
+                if let (Some(pending), Past::Asked(_, meant)) = (&mut self.pending, past) {
+                    pending.past = Some(*meant);
+                }
+                break;
             }
-            said.push(echo(case, place, item, slot, text, value));
+            let agreed = if matches!(past, Past::Agreed) {
+                format!(" (the dial showed {text}, past its zero)")
+            } else {
+                String::new()
+            };
+            said.push(echo(case, place, item, slot, text, value) + &agreed);
             events.push(event);
         }
-        Answer::Facts(events, said)
+        if events.is_empty() {
+            Answer::Words(said)
+        } else {
+            Answer::Facts(events, said)
+        }
+    }
+
+    /// Puts a question; its answer is the next line.
+    fn ask(
+        &mut self,
+        step: &Step,
+        about: (Place, Item, Slot),
+        questions: Vec<String>,
+        entry: &str,
+        first: Option<Event>,
+    ) {
+        self.pending = Some(Pending {
+            step: step.clone(),
+            about,
+            questions,
+            entry: entry.to_owned(),
+            first,
+            apart: Vec::new(),
+            past: None,
+            rest: std::mem::take(&mut self.queue),
+        });
+    }
+
+    /// The limit cast on a corner's disc or drum, held against its sheet.
+    pub(super) fn cast(&mut self, case: &Case<'_>, step: &Step, text: &str) -> Answer {
+        let Some(corner) = step.corner() else {
+            return words("at a corner: the limit cast on its disc or drum");
+        };
+        let entered = match Entered::read(text, Quantity::Length, "mm") {
+            Ok(entered) => entered,
+            Err(error) => return words(format!("not taken: {error}")),
+        };
+        let mark = Length::from_nm(entered.value);
+        let event = Event::CastMark { corner, entered };
+        let Some(question) = plausible::mark_question(case, corner, mark) else {
+            return fact(event, format!("{corner}: cast on the part, {mark}"));
+        };
+        let is_disc = case.corner_items(corner).contains(&Item::DiscThickness);
+        let item = if is_disc {
+            Item::DiscThickness
+        } else {
+            Item::DrumDiameter
+        };
+        let about = (Place::Corner(corner), item, Slot::Value(1));
+        self.ask(
+            step,
+            about,
+            vec![format!("the mark: {question}")],
+            text,
+            Some(event),
+        );
+        Answer::Words(Vec::new())
+    }
+
+    /// Everything there is to ask about a value that was not asked about it before.
+    fn questions(
+        &self,
+        case: &Case<'_>,
+        (place, item, phase): About,
+        slot: Slot,
+        (text, value): (&str, i64),
+        with_it: &[Event],
+        instrument: Option<&Instrument>,
+    ) -> Vec<String> {
+        let take = case.job.judged_take(place, item, phase);
+        let all = take.map(plausible::entries_of).unwrap_or_default();
+        // What is read again is not held against its own old reading.
+        let others: Vec<_> = all.iter().filter(|e| e.slot != slot).copied().collect();
+        let mut before = if self.revisit.is_some() && !others.is_empty() {
+            others
+        } else {
+            all
+        };
+        before.extend(with_it.iter().filter_map(|event| match event {
+            Event::Reading(reading) => {
+                Some(plausible::Entry::typed(reading.slot, &reading.entered))
+            }
+            _ => None,
+        }));
+        let entry = plausible::Entry {
+            slot,
+            text,
+            value,
+            from_gauge: self.source == Source::Gauge,
+            gap_ms: self.gap_ms,
+        };
+        let about = plausible::About {
+            place,
+            item,
+            phase,
+            clocking: None,
+        };
+        let raised = plausible::questions(case, about, &before, &[entry]);
+        let mut asked: Vec<String> = raised.into_iter().map(|raised| raised.question).collect();
+        asked.extend(beyond_gauge(
+            case,
+            (item, slot),
+            (text, value),
+            instrument,
+            self.source,
+        ));
+        asked.retain(|question| {
+            !case.job.asked.iter().any(|(_, before)| {
+                before.kept
+                    && (before.place, before.item) == (place, item)
+                    && before.question == *question
+                    && before.slot != slot
+            })
+        });
+        asked
+    }
+
+    /// A dial that passed its zero: put right when somebody agreed to it in this ring, asked about
+    /// when not.
+    fn past_zero(
+        &self,
+        case: &Case<'_>,
+        (place, item, phase): About,
+        slot: Slot,
+        (mut event, value): (Event, i64),
+        instrument: Option<&Instrument>,
+    ) -> (Event, i64, Past) {
+        let Some((instrument, meant)) =
+            unwrapped(case, (place, item, phase), slot, value, instrument)
+        else {
+            return (event, value, Past::No);
+        };
+        let turned = |event: &mut Event| {
+            if let Event::Reading(reading) = event {
+                reading.entered.value = meant.nm();
+            }
+        };
+        let agreed = (item, place, instrument.id.clone());
+        if self.unwrapping.as_ref() == Some(&agreed) {
+            turned(&mut event);
+            return (event, meant.nm(), Past::Agreed);
+        }
+        let question = format!(
+            "{} is more than half a turn of {} from the reading before; `past` if it passed its zero and is {meant}",
+            Length::from_nm(value),
+            instrument.id
+        );
+        let mut right = event.clone();
+        turned(&mut right);
+        (event, value, Past::Asked(question, Box::new(right)))
     }
 
     /// What could not be taken, with whatever stood behind it on the same line.
@@ -240,9 +407,10 @@ impl Walk {
         Ok((event, value))
     }
 
-    /// Says that the next line comes from a gauge, or from the keyboard again.
-    pub fn line_from_gauge(&mut self, gauge: bool) {
-        self.source = if gauge { Source::Gauge } else { Source::Typed };
+    /// Says where the next line comes from, and how long after the line before it.
+    pub const fn line_from(&mut self, source: Source, gap_ms: Option<u64>) {
+        self.source = source;
+        self.gap_ms = gap_ms;
     }
 
     /// `/` between inner and outer pad: the inner pad has no more readings.
@@ -266,6 +434,8 @@ impl Walk {
         if self.queue.is_empty() || self.pending.is_some() {
             return None;
         }
+        // Only the first value of a line has a time before it.
+        self.gap_ms = None;
         Some(std::mem::take(&mut self.queue).join(" "))
     }
 
@@ -276,52 +446,61 @@ impl Walk {
         line: &Line,
         raw: &str,
     ) -> Answer {
-        let Step::Read {
-            place, item, slot, ..
-        } = pending.step.clone()
-        else {
-            return Answer::Words(Vec::new());
-        };
-        let asked = |kept: bool| {
-            Event::Asked(Answered {
-                place,
-                item,
-                slot,
-                entry: pending.entry.clone(),
-                question: pending.question.clone(),
-                answer: raw.trim().to_owned(),
-                kept,
-            })
-        };
+        let asked = |kept: bool| asked(&pending, raw, kept);
         match line {
-            Line::Command(Command::Yes) => {
-                let mut event = pending.first.clone();
-                if let Event::Reading(reading) = &mut event {
-                    reading.confirmed = true;
+            Line::Command(Command::Yes) => match pending.first.clone() {
+                Some(event) => {
+                    self.queue.clone_from(&pending.rest);
+                    let said = format!("kept as asked: {}", pending.entry);
+                    let mut facts = asked(true);
+                    facts.push(confirmed(event));
+                    Answer::Facts(facts, vec![said])
                 }
-                self.queue = pending.rest.clone();
-                let said = format!("kept as asked: {}", pending.entry);
-                Answer::Facts(vec![asked(true), event], vec![said])
+                // Two readings run together: each is taken as if it had come alone.
+                None => {
+                    self.queue.clone_from(&pending.apart);
+                    self.queue.extend(pending.rest.iter().cloned());
+                    Answer::Facts(asked(false), Vec::new())
+                }
+            },
+            Line::Command(Command::Past) if pending.past.is_some() => {
+                let mut facts = asked(false);
+                let mut said = Vec::new();
+                if let Some(Event::Reading(reading)) = &pending.past {
+                    let (place, item, slot) = pending.about;
+                    let id = reading.instrument.clone().unwrap_or_default();
+                    self.unwrapping = Some((item, place, id));
+                    let value = reading.entered.value;
+                    said.push(echo(case, place, item, slot, &pending.entry, value));
+                }
+                facts.extend(pending.past.clone().map(confirmed));
+                self.queue.clone_from(&pending.rest);
+                Answer::Facts(facts, said)
             }
             Line::Command(Command::No(_)) => {
                 let mut said = vec![format!("dropped: {}", pending.entry)];
                 if !pending.rest.is_empty() {
                     said.push(format!("not taken either: {}", pending.rest.join(" ")));
                 }
-                Answer::Facts(vec![asked(false)], said)
+                Answer::Facts(asked(false), said)
             }
             Line::Values(values) => {
-                let mut all = values.clone();
-                all.extend(pending.rest.iter().cloned());
-                match self.take_values(case, &pending.step, &all) {
+                let again = if let Some(Event::CastMark { .. }) = &pending.first {
+                    self.cast(case, &pending.step, &values.join(" "))
+                } else {
+                    let mut all = values.clone();
+                    all.extend(pending.rest.iter().cloned());
+                    self.take_values(case, &pending.step, &all)
+                };
+                let mut facts = asked(false);
+                match again {
                     Answer::Facts(events, said) => {
-                        let mut facts = vec![asked(false)];
                         facts.extend(events);
                         Answer::Facts(facts, said)
                     }
                     // A replacement that is asked about in its turn: the first answer is a fact all
                     // the same.
-                    Answer::Words(said) => Answer::Facts(vec![asked(false)], said),
+                    Answer::Words(said) => Answer::Facts(facts, said),
                     other => other,
                 }
             }
@@ -331,6 +510,97 @@ impl Walk {
             }
         }
     }
+}
+
+/// Whether a dial passed its zero, and what somebody said to it.
+enum Past {
+    No,
+    Agreed,
+    Asked(String, Box<Event>),
+}
+
+/// The answers to every question of an entry.
+fn asked(pending: &Pending, raw: &str, kept: bool) -> Vec<Event> {
+    let (place, item, slot) = pending.about;
+    let answer = |question: &String| {
+        Event::Asked(Answered {
+            place,
+            item,
+            slot,
+            entry: pending.entry.clone(),
+            question: question.clone(),
+            answer: raw.trim().to_owned(),
+            kept,
+        })
+    };
+    pending.questions.iter().map(answer).collect()
+}
+
+fn confirmed(mut event: Event) -> Event {
+    if let Event::Reading(reading) = &mut event {
+        reading.confirmed = true;
+    }
+    event
+}
+
+/// The travel a dial's reading stands for when it lies more than half a turn from the one before.
+fn unwrapped<'i>(
+    case: &Case<'_>,
+    (place, item, phase): About,
+    slot: Slot,
+    value: i64,
+    instrument: Option<&'i Instrument>,
+) -> Option<(&'i Instrument, Length)> {
+    if item != Item::DiscRunout || !matches!(slot, Slot::Point(_) | Slot::Return) {
+        return None;
+    }
+    let instrument = instrument?;
+    let turn = instrument.turn().ok()??;
+    let before = *ring_so_far(case.job.judged_take(place, item, phase)?).last()?;
+    let both = dial::unwrap(&[before, Length::from_nm(value)], turn).ok()?;
+    let travel = *both.readings.get(1)?;
+    both.changed.contains(&1).then_some((instrument, travel))
+}
+
+/// What an instrument cannot have shown: outside its range, or finer than its step.
+fn beyond_gauge(
+    case: &Case<'_>,
+    (item, slot): (Item, Slot),
+    (text, value): (&str, i64),
+    instrument: Option<&Instrument>,
+    source: Source,
+) -> Option<String> {
+    let instrument = instrument.filter(|i| i.kind.measures_length())?;
+    let length = Length::from_nm(value);
+    let sized = matches!(
+        item,
+        Item::DiscThickness | Item::DrumDiameter | Item::PadsThickness | Item::LiningsThickness
+    ) && Quantity::of(item, slot) == Quantity::Length;
+    if sized && !instrument.covers(length) {
+        let mut others = case.register.of_kind(instrument.kind);
+        let right = others.find(|other| other.id != instrument.id && other.covers(length));
+        let right = right.map_or(String::new(), |right| {
+            format!(" `no`, then `use {}`, if it was that one.", right.id)
+        });
+        return Some(format!(
+            "{length} is outside the range of {}; is it right?{right}",
+            super::tools::range_words(instrument)
+        ));
+    }
+    // A person may read between two lines of a scale; a display sends whole steps.
+    let step = instrument.resolution().ok().flatten()?.nm();
+    let other_unit = text.contains(|c: char| c.is_alphabetic() || c == '"')
+        && !text.ends_with(instrument.unit.as_str());
+    if other_unit {
+        return None;
+    }
+    let between = source == Source::Gauge && step > 0 && value % step != 0;
+    (between && Quantity::of(item, slot) == Quantity::Length).then(|| {
+        format!(
+            "{text} is no whole step of {}, which shows {} by {}; is it the instrument in use?",
+            instrument.id, instrument.unit, instrument.resolution
+        )
+    })
 }
 
 pub(super) const fn passed(place: Place, item: Item, phase: Phase, slot: Slot) -> Event {
@@ -363,34 +633,6 @@ fn divisions(text: &str, instrument: Option<&Instrument>) -> Option<Result<Enter
     Some(read)
 }
 
-/// The question a value raises, if any.
-fn asks(
-    case: &Case<'_>,
-    (place, item, phase): About,
-    slot: Slot,
-    text: &str,
-    value: i64,
-) -> Option<String> {
-    if slot == Slot::Temperature {
-        let decimals = text
-            .rsplit_once(['.', ','])
-            .map_or(0, |(_, after)| after.trim().len());
-        return (decimals >= 2).then(|| {
-            format!("{text} looks like a thickness, and the disc's temperature is asked; is it {text} °C?")
-        });
-    }
-    if item == Item::FluidBoiling {
-        return plausible::boiling_question(Temperature::from_millidegrees(value));
-    }
-    let take = case.job.judged_take(place, item, phase);
-    let ring = take.map(ring_so_far).unwrap_or_default();
-    let known = plausible::Known {
-        ring,
-        ..plausible::known(case, place, item)
-    };
-    plausible::question(item, slot, Length::from_nm(value), &known)
-}
-
 pub(super) fn echo(
     case: &Case<'_>,
     place: Place,
@@ -408,12 +650,16 @@ pub(super) fn echo(
     format!("{place} {item} {what} → {shown}")
 }
 
-/// The setting standard of a micrometer: its size and its name.
+/// The setting standard of an instrument: its size and its name.
 pub(super) fn standard(instrument: &Instrument) -> (Length, String) {
     let low = instrument.range_numbers().map_or(0.0, |(low, _)| low);
     let unit = instrument.length_unit();
     let size = Length::parse(&format!("{low:.4}"), unit).unwrap_or_default();
-    let name = if size == Length::ZERO {
+    let name = if instrument.kind == InstrumentKind::DialIndicator {
+        return (Length::ZERO, "set to zero, lifted, let down".to_owned());
+    } else if instrument.kind == InstrumentKind::PadGauge {
+        return (Length::ZERO, "on a flat plate".to_owned());
+    } else if size == Length::ZERO {
         "closed".to_owned()
     } else {
         format!("on its {} {} rod", size.rounded(unit, 3), unit.symbol())

@@ -4,9 +4,8 @@ use super::answer::{Answer, fact, not_inspected, words};
 use super::command::Command;
 use super::prompt::open_corners;
 use super::{Part, Step, Walk, steps};
-use crate::job::{Entered, Event, Item, Part as Fitment, Phase, Place, Quantity, Slot};
+use crate::job::{Event, Item, Part as Fitment, Phase, Place, Slot};
 use crate::judge::{self, Case};
-use crate::units::Length;
 
 impl Walk {
     pub(super) fn command(&mut self, case: &Case<'_>, step: &Step, command: Command) -> Answer {
@@ -60,9 +59,11 @@ impl Walk {
                 _ => words("sweep belongs to the run-out's swept turn"),
             },
             Command::Help => Answer::Words(help()),
-            Command::Use(id) => self.choose(case, &id),
+            Command::Use(id) => self.choose(case, step, &id),
+            Command::Dropped(id) => self.dropped(case, step, &id),
+            Command::Past => words("`past` answers a question about a dial past its zero"),
             Command::Fitted(what) => fitted(&what),
-            Command::Cast(value) => cast(step, &value),
+            Command::Cast(value) => self.cast(case, step, &value),
             Command::Yes | Command::No(_) => self.yes_no(step, &command),
             Command::Quit => Answer::Quit,
         }
@@ -182,27 +183,6 @@ impl Walk {
         }
     }
 
-    pub(super) fn choose(&mut self, case: &Case<'_>, id: &str) -> Answer {
-        match case.register.get(id) {
-            Some(instrument) => {
-                self.chosen.push(instrument.id.clone());
-                words(format!("using {instrument}"))
-            }
-            None => {
-                let all: Vec<&str> = case
-                    .register
-                    .instruments
-                    .iter()
-                    .map(|i| i.id.as_str())
-                    .collect();
-                words(format!(
-                    "`{id}` is not in the register; there are {}",
-                    all.join(", ")
-                ))
-            }
-        }
-    }
-
     pub(super) fn show(&self, case: &Case<'_>) -> Vec<String> {
         let part = self.part(case).unwrap_or(Part::Refit);
         let mut lines: Vec<String> = open_corners(case, part)
@@ -234,6 +214,7 @@ fn undo(case: &Case<'_>) -> Answer {
         }
         Event::Seen { place, item, .. } => format!("{place} {item}"),
         Event::ZeroCheck(check) => format!("zero check of {}", check.instrument),
+        Event::Dropped { instrument } => format!("fall of {instrument}"),
         Event::Torque(task) => format!("torque at {}", task.corner),
         Event::Gate { gate, .. } => gate.question().to_owned(),
         Event::Passed {
@@ -294,22 +275,6 @@ fn fitted(text: &str) -> Answer {
     )
 }
 
-fn cast(step: &Step, text: &str) -> Answer {
-    let Some(corner) = step.corner() else {
-        return words("at a corner: the limit cast on its disc or drum");
-    };
-    match Entered::read(text, Quantity::Length, "mm") {
-        Ok(entered) => {
-            let said = format!(
-                "{corner}: cast on the part, {}",
-                Length::from_nm(entered.value)
-            );
-            fact(Event::CastMark { corner, entered }, said)
-        }
-        Err(error) => words(format!("not taken: {error}")),
-    }
-}
-
 fn help() -> Vec<String> {
     [
         "24.308      a value; several: 24.308 24.309; repeats of one point: 24.308;24.309",
@@ -324,6 +289,7 @@ fn help() -> Vec<String> {
         "photo PATH  copy a picture in (inbox: none) cast 23  the limit cast on the part",
         "fitted rear pads 4711                       a part was replaced",
         "sweep       one slow turn of a streaming dial",
+        "dropped M1  it fell: it is checked before its next reading",
         "show  why   where things stand; how and why, with a picture",
         "quit        stop here; `walk` goes on at this step",
     ]

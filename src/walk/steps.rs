@@ -496,7 +496,7 @@ pub(super) fn covers(case: &Case<'_>, place: Place, item: Item, instrument: &Ins
 }
 
 /// The limit and the new size of what is measured.
-fn sizes(case: &Case<'_>, place: Place, item: Item) -> Vec<Length> {
+pub(super) fn sizes(case: &Case<'_>, place: Place, item: Item) -> Vec<Length> {
     let axle = place.corner().and_then(|corner| case.axle(corner.axle()));
     let figures = match (item, axle) {
         (Item::DiscThickness, Some(axle)) => axle

@@ -72,7 +72,7 @@ fn resume(entries: u64) -> (Duration, Duration) {
         journal.append(at, "Ilse Varga", &events).unwrap();
     }
     let begin = Instant::now();
-    let job = journal::read(&std::fs::read(&path).unwrap()).fold();
+    let job = journal::read(&std::fs::read(&path).unwrap()).into_job();
     let ours = begin.elapsed();
     assert_eq!(job.last_seq, entries);
     let begin = Instant::now();

@@ -13,6 +13,7 @@ use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use brakecorner::job::journal;
+use brakecorner::record::canonical::{Limits, check_json};
 use brakecorner::record::freeze::ReadRecord;
 use brakecorner::record::key::SignerKey;
 use brakecorner::record::redact::redact;
@@ -92,8 +93,14 @@ fn records() {
             cache: Some(&cache),
             ..old
         };
-        let found = examine(input, &resigned).verification;
-        assert_eq!(found.stages.len(), 7);
+        let examined = examine(input, &resigned);
+        assert_eq!(examined.verification.stages.len(), 7);
+        if let Some(quick) = &examined.record {
+            // Read in one pass or carefully in two, it is the same record.
+            assert!(check_json(input, &Limits::DEFAULT).is_ok());
+            let careful: ReadRecord = serde_json::from_slice(input).unwrap();
+            assert_eq!(format!("{quick:?}"), format!("{careful:?}"));
+        }
         if let Ok(copy) = redact(input) {
             // What can be copied is JSON; the copy of a readable record is readable.
             let readable = serde_json::from_slice::<ReadRecord>(input).is_ok();

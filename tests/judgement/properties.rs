@@ -158,3 +158,78 @@ fn leaving_any_scheduled_item_out_leaves_the_minibus_incomplete() {
     }
     assert_eq!(tried, 4 * 18 + 2); // four corners, fluid level and boiling point
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(32))]
+
+    #[test]
+    fn a_larger_drum_and_thinner_linings_improve_nothing(
+        drum in 203_000_000i64..204_200_000, more in 1i64..400_000,
+        lining in 500_000i64..4_000_000, less in 1i64..500_000
+    ) {
+        let mut bench = Bench::of("HWY-0429");
+        let mut both = |drum: i64, lining: i64| {
+            bench.set("RL", Item::DrumDiameter, |_| Some(nm(drum)));
+            bench.set("RL", Item::LiningsThickness, |_| Some(nm(lining)));
+            let items = [Item::DrumDiameter, Item::LiningsThickness];
+            items.map(|item| badness(bench.found("RL", item).verdict))
+        };
+        let (before, after) = (both(drum, lining), both(drum + more, lining - less));
+        prop_assert!(after[0] >= before[0] && after[1] >= before[1], "{before:?} {after:?}");
+    }
+
+    #[test]
+    fn less_force_at_the_weaker_wheel_improves_neither_balance_nor_efficiency(
+        strong in 500i64..4_000, weak in 300i64..4_000, less in 1i64..300, pull: bool
+    ) {
+        let weak = weak.min(strong);
+        let both = |weak: i64| {
+            let mut bench = Bench::van();
+            bench.complains(if pull { Symptom::Pull } else { Symptom::SoftPedal });
+            bench.forces(&[("FL", strong), ("FR", weak), ("RL", 2_000), ("RR", 2_000)], &[], 1_200);
+            let balance = bench.found("front", Item::AxleImbalance).verdict;
+            let efficiency = bench.found("vehicle", Item::ServiceEfficiency).verdict;
+            [badness(balance), badness(efficiency)]
+        };
+        let (before, after) = (both(weak), both(weak - less));
+        prop_assert!(after[0] >= before[0] && after[1] >= before[1], "{before:?} {after:?}");
+    }
+
+    #[test]
+    fn a_lower_boiling_point_or_a_deeper_groove_improves_nothing(
+        celsius in 120i64..260, colder in 1i64..80, depth in 0i64..2_500_000, deeper in 1i64..1_500_000
+    ) {
+        let both = |celsius: i64, depth: i64| {
+            let mut bench = Bench::van();
+            bench.retain(|e| !matches!(e, Event::Reading(r) if r.item == Item::FluidBoiling));
+            bench.book.fluid(&celsius.to_string());
+            bench.defect("FL", Item::DiscSurface, "scored");
+            let text = nm(depth).rounded(LengthUnit::Millimetre, 6);
+            let slot = Slot::Value(1);
+            bench.book.read(at("FL"), Item::DiscSurface, Phase::AsFound, 1, slot, &text, None, None);
+            let fluid = bench.found("vehicle", Item::FluidBoiling).verdict;
+            [badness(fluid), badness(bench.found("FL", Item::DiscSurface).verdict)]
+        };
+        let (before, after) = (both(celsius, depth), both(celsius - colder, depth + deeper));
+        prop_assert!(after[0] >= before[0] && after[1] >= before[1], "{before:?} {after:?}");
+    }
+}
+
+/// The same job judged twice, and judged from a copy that went through its text, gives the same bytes.
+#[test]
+fn judging_again_gives_the_same_bytes() {
+    for number in JOBS {
+        let bench = Bench::of(number);
+        let bytes = |job: &brakecorner::job::Job| {
+            let case = bench.specs.case(job, &bench.register);
+            serde_json::to_string(&judge(&case)).unwrap()
+        };
+        let first = bytes(&bench.book.fold());
+        let read = brakecorner::job::journal::read(bench.book.text().as_bytes());
+        let mut again = brakecorner::job::Job::default();
+        for entry in &read.entries {
+            entry.apply_to(&mut again);
+        }
+        assert_eq!(bytes(&again), first, "{number}");
+    }
+}

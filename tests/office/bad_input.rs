@@ -78,6 +78,14 @@ fn lines_prices_and_times_that_do_not_read_are_named_and_nothing_is_written() {
             "no amount was agreed before",
         ),
         (
+            vec!["contact", "HWY-0423", "--later", "fluid:2026-02-30"],
+            "a day looks like 2026-04-30",
+        ),
+        (
+            vec!["contact", "HWY-0423", "--later", "fluid:2026-03-03"],
+            "the day 2026-03-03 lies before today, 2026-03-04",
+        ),
+        (
             vec!["contact", "HWY-0423", "--call-back", "tomorrow"],
             "`tomorrow` is no time",
         ),
@@ -205,6 +213,12 @@ fn a_re_torque_with_a_wrong_wrench_or_odometer_is_not_logged() {
         ("84171", "HW-T9", "torque wrenches: HW-T1, HW-T2, HW-T3"),
         ("52300", "HW-T1", "is below 84120 km of the job"),
         ("far", "HW-T1", "an odometer looks like 84171"),
+        // 84 172 miles are 135 462 km (source: NIST SP 811 App. B, read; arithmetic own).
+        (
+            "135462",
+            "HW-T1",
+            "from 84120 km to 135462 km since 2026-03-02 is further than a vehicle drives",
+        ),
     ] {
         let args = [
             "due",
@@ -218,6 +232,9 @@ fn a_re_torque_with_a_wrong_wrench_or_odometer_is_not_logged() {
         ];
         desk.at(now, &args, "").ends(Exit::NoAnswer).says(words);
     }
+    let sure = "due --done HWY-0411 --odometer 135462 --instrument HW-T1 --none-turned --confirm";
+    let sure: Vec<&str> = sure.split(' ').collect();
+    desk.at(now, &sure, "").ends(Exit::Good);
 }
 
 #[test]

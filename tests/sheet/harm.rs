@@ -3,7 +3,7 @@
 use super::jobs::harmful;
 use super::*;
 
-fn hidden(c: char) -> bool {
+pub(super) fn hidden(c: char) -> bool {
     (c.is_control() && c != '\n')
         || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }

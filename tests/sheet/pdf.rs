@@ -105,3 +105,33 @@ fn a_workshops_template_is_used_and_a_broken_one_is_explained() {
         assert!(print(&model, Some(&peek)).is_err(), "{path}");
     }
 }
+
+#[test]
+fn a_workshops_font_is_used_for_writing_ours_lack() {
+    let bench = Bench::new();
+    let job = job_of(&[Event::Opened(Box::new(opening()))], "Ilse Varga");
+    // A black-letter A, which of the fonts at hand only the mathematical one has.
+    let extra = Extra {
+        workshop: "\u{1d504} Yard".into(),
+        ..Extra::default()
+    };
+    let model = bench.model(&job, &extra, form(Edition::Customer));
+    let font = typst_assets::fonts()
+        .find(|data| data.windows(12).any(|w| w == b"NewCMMath-Bo") && data.len() > 400_000)
+        .unwrap();
+    let with = |fonts: &[Vec<u8>]| {
+        render(&Print {
+            model: serde_json::to_value(&model).unwrap(),
+            head: &model.head,
+            photos: &[],
+            template: None,
+            fonts,
+        })
+        .unwrap()
+    };
+    let names = |pdf: &[u8]| String::from_utf8_lossy(pdf).matches("NewCM").count();
+    assert_eq!(names(&with(&[])), 0);
+    assert!(names(&with(&[font.to_vec()])) > 0);
+    // No font at all: the sheet is made, without it.
+    assert_eq!(names(&with(&[b"no font".to_vec()])), 0);
+}

@@ -27,12 +27,10 @@ impl Input {
         let Some(text) = gauge else {
             return Ok(Self::Own);
         };
-        let address: Address = text
-            .parse()
-            .hint("a path, or PATH@BAUD for a serial device")?;
+        let address = Address::given(text).hint("a path, or PATH@BAUD for a serial device")?;
         let (to, from) = channel();
         address
-            .listen(to.clone())
+            .listen(0, to.clone())
             .hint("go on without --gauge, or plug it in")?;
         listen_to_keyboard(to);
         Ok(Self::Merged(from))
@@ -58,11 +56,11 @@ impl Input {
                     }
                     return Ok(Some(Line::Typed(line)));
                 }
-                Ok(Heard::Gauge(line)) => {
+                Ok(Heard::Gauge { line, .. }) => {
                     talk.say(world, &line)?;
                     return Ok(Some(Line::Wrench(line)));
                 }
-                Ok(Heard::GaugeGone(why)) => {
+                Ok(Heard::GaugeGone { why, .. }) => {
                     talk.say(world, "")?;
                     let gone = format!("  the wrench is gone ({why}); go on at the keyboard");
                     talk.say(world, &gone)?;

@@ -250,9 +250,8 @@ fn sent_value(wrench: &Instrument, line: &str) -> Result<Torque, String> {
             (sent.value, sent.unit.unwrap_or_default())
         }
         None => {
-            let number = gauge::reading(line)
-                .and_then(|text| text.split(' ').next().map(str::to_owned))
-                .ok_or_else(|| format!("`{line}` holds no number"))?;
+            let reading = gauge::reading(line).map_err(|why| format!("`{line}`: {why}"))?;
+            let number = reading.split(' ').next().unwrap_or_default().to_owned();
             let after = line
                 .split_once(number.as_str())
                 .map_or("", |(_, rest)| rest);
@@ -265,8 +264,12 @@ fn sent_value(wrench: &Instrument, line: &str) -> Result<Torque, String> {
         &unit
     };
     let value = value.trim_start_matches('+');
-    Torque::parse(&format!("{value} {unit}"))
-        .map_err(|e| format!("`{line}` does not read as a torque: {e}"))
+    let torque = Torque::parse(&format!("{value} {unit}"))
+        .map_err(|e| format!("`{line}` does not read as a torque: {e}"))?;
+    if torque <= Torque::ZERO {
+        return Err(format!("`{line}` is no tightening: {torque}"));
+    }
+    Ok(torque)
 }
 
 #[cfg(test)]

@@ -35,7 +35,7 @@ impl Sitting<'_> {
                         Some(answer) => break answer,
                         None => self.say(world, Talk::NEITHER)?,
                     },
-                    Next::Reading(_) => {
+                    Next::Sent(_) => {
                         self.say(world, "  a reading is no answer to this")?;
                     }
                     Next::Notice(notice) => self.say(world, &format!("  {notice}"))?,

@@ -1,17 +1,17 @@
 //! `walk`: the guided walk, prompt by prompt, from a keyboard, a pipe or a gauge.
 
+mod gauge;
 mod left_before;
 mod lines;
 
 use self::lines::{Lines, Next};
-use super::error::{Exit, Failure, Hint as _};
+use super::error::{Exit, Failure};
 use super::open::{JobFile, person, style};
 use super::style::{Style, wrapped};
 use super::{Globals, World};
-use crate::job::{Corner, Event};
-use crate::judge::{self, ItemVerdict};
-use crate::shop::gauge::Address;
-use crate::shop::journal::Journal;
+use crate::job::{Corner, Depth, Event, Source};
+use crate::judge::{self, ItemVerdict, plausible};
+use crate::shop::journal::{Journal, JournalError};
 use crate::shop::lease::{Lease, LeaseError};
 use crate::shop::photos;
 use crate::walk::{Answer, Part, Step, Walk, big, opening_lines, steps};
@@ -32,9 +32,13 @@ pub(super) struct Args {
     /// Who else may hold the gauge: `*` at a prompt hands it over (can be repeated)
     #[arg(long, value_name = "NAME")]
     with: Vec<String>,
-    /// A gauge that sends its readings: a serial device, a pipe or a pseudo-terminal
-    #[arg(long, value_name = "PATH[@BAUD]")]
-    gauge: Option<String>,
+    /// A gauge that sends its readings: a serial device, a pipe or a pseudo-terminal; its speed, or
+    /// the instrument it is (can be repeated). Without a speed the register's is used
+    #[arg(long, value_name = "PATH[@BAUD|@INSTRUMENT]")]
+    gauge: Vec<String>,
+    /// From here on another depth: quick or full
+    #[arg(long, value_parser = depth)]
+    depth: Option<Depth>,
     /// Show the last value in digits readable at two metres
     #[arg(long)]
     big: bool,
@@ -52,17 +56,17 @@ fn part(text: &str) -> Result<Part, String> {
     }
 }
 
+fn depth(text: &str) -> Result<Depth, String> {
+    serde_json::from_value(text.into()).map_err(|_| "expected quick or full".to_owned())
+}
+
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
     let by = person(globals, world)?;
     let (file, journal) = JobFile::write(globals, world, &args.job)?;
-    let lines = match &args.gauge {
-        None => Lines::Stream,
-        Some(text) => {
-            let address: Address = text
-                .parse()
-                .hint("a path, or PATH@BAUD for a serial device")?;
-            Lines::with_gauge(&address).hint("go on without --gauge, or plug it in")?
-        }
+    let lines = if args.gauge.is_empty() {
+        Lines::Stream
+    } else {
+        Lines::with_gauges(&args.gauge, &file.register)?
     };
     let mut people = vec![by.clone()];
     people.extend(args.with.iter().filter(|name| **name != by).cloned());
@@ -82,7 +86,9 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         lines,
         lease: None,
     };
-    sitting.run(world)?;
+    if sitting.begin(world)? {
+        sitting.run(world)?;
+    }
     sitting.finish(globals, world)
 }
 
@@ -103,6 +109,57 @@ struct Sitting<'a> {
 }
 
 impl Sitting<'_> {
+    /// Before the first step: a clock that cannot be right, and another depth. False: not today.
+    fn begin(&mut self, world: &mut World<'_>) -> Result<bool, Failure> {
+        let last = self
+            .file
+            .job
+            .log()
+            .last()
+            .map(|(meta, ..)| meta.at.date_naive());
+        let future = last.and_then(|day| plausible::future_question(day, world.clock.today()));
+        if let Some(question) = future {
+            self.say(world, &format!("? the job's last entry: {question}"))?;
+            loop {
+                match self
+                    .lines
+                    .next(world, self.quiet, "yes goes on, no stops > ")?
+                {
+                    Next::Line(line) if matches!(line.trim(), "yes" | "y") => break,
+                    Next::Line(line) if matches!(line.trim(), "no" | "n" | "quit") => {
+                        return Ok(false);
+                    }
+                    Next::End => return Ok(false),
+                    _ => {}
+                }
+            }
+            let note = Event::Note {
+                place: crate::job::Place::Vehicle,
+                item: None,
+                text: format!("asked: {question}; answered: yes"),
+            };
+            self.append(world, &[note])?;
+        }
+        let had = self.file.job.opening.as_ref().map(|opening| opening.depth);
+        if let Some(depth) = self.args.depth
+            && had != Some(depth)
+        {
+            self.append(world, &[Event::DepthChosen { depth }])?;
+            let word = if depth == Depth::Quick {
+                "quick"
+            } else {
+                "full"
+            };
+            let said = if self.file.case().depth() == depth {
+                format!("depth: {word} from here on; what was read stays")
+            } else {
+                "depth: quick is noted, but the complaint (judder or pull) keeps it full".to_owned()
+            };
+            self.say(world, &said)?;
+        }
+        Ok(true)
+    }
+
     fn run(&mut self, world: &mut World<'_>) -> Result<(), Failure> {
         if !self.left_before(world)? {
             return self.leave(world);
@@ -125,15 +182,15 @@ impl Sitting<'_> {
             if !self.lease(world, &step)? {
                 continue;
             }
-            let line = match self.walk.queued() {
-                Some(line) => line,
-                None => match self.ask(world, &step)? {
-                    Some(line) => line,
-                    None => return self.leave(world),
-                },
-            };
             let day = world.clock.today();
-            match self.walk.answer(&self.file.case(), &step, &line, day) {
+            let words = self.walk.instrument_words(&self.file.case(), &step, day);
+            for line in words {
+                self.say(world, &format!("! {line}"))?;
+            }
+            let Some(line) = self.ask(world, &step)? else {
+                return self.leave(world);
+            };
+            match self.walk.line(&self.file.case(), &step, &line, day) {
                 Answer::Quit => return self.leave(world),
                 other => self.take(world, &step, other)?,
             }
@@ -151,14 +208,23 @@ impl Sitting<'_> {
         loop {
             match self.lines.next(world, self.quiet, &ask)? {
                 Next::Line(line) => {
-                    self.walk.line_from_gauge(false);
+                    self.walk.line_from(Source::Typed, None);
                     return Ok(Some(line));
                 }
-                Next::Reading(line) => {
-                    self.walk.line_from_gauge(true);
-                    return Ok(Some(line));
+                Next::Sent(sent) => match self.understood(step, &sent) {
+                    Ok(line) => {
+                        self.walk.line_from(Source::Gauge, sent.gap_ms);
+                        return Ok(Some(line));
+                    }
+                    Err(why) => {
+                        self.beep(world, 2)?;
+                        self.say(world, &format!("  {why}"))?;
+                    }
+                },
+                Next::Notice(notice) => {
+                    self.beep(world, 2)?;
+                    self.say(world, &format!("  {notice}"))?;
                 }
-                Next::Notice(notice) => self.say(world, &format!("  {notice}"))?,
                 Next::End => return Ok(None),
             }
         }
@@ -227,9 +293,8 @@ impl Sitting<'_> {
         events: &[Event],
         said: &[String],
     ) -> Result<(), Failure> {
-        self.file
-            .append(&mut self.journal, world, &self.by, events)?;
-        self.beep(world, 1)?;
+        self.append(world, events)?;
+        self.beep(world, if self.walk.asks() { 2 } else { 1 })?;
         for line in said {
             self.say(world, &format!("  {line}"))?;
             let value = line
@@ -300,52 +365,42 @@ impl Sitting<'_> {
         Ok(())
     }
 
-    /// One slow turn of a streaming dial: lowest, highest, and where the highest was.
-    fn sweep(&mut self, world: &mut World<'_>, step: &Step) -> Result<(), Failure> {
-        self.say(
-            world,
-            "  turn once, slowly, from stud 1 to stud 1; the sweep ends when the gauge is quiet",
-        )?;
-        world.out.flush()?;
-        let Some(readings) = self.lines.sweep() else {
-            return self.say(
+    /// Appends, and waits on a disk that is full or fails until it takes the entry: what was typed
+    /// stays at hand, and everything confirmed before is safe.
+    fn append(&mut self, world: &mut World<'_>, events: &[Event]) -> Result<(), Failure> {
+        loop {
+            let by = self.by.clone();
+            let failure = match self.file.append(&mut self.journal, world, &by, events) {
+                Ok(()) => return Ok(()),
+                Err(failure) => failure,
+            };
+            self.beep(world, 2)?;
+            for line in failure.chain() {
+                self.say(world, &format!("! {line}"))?;
+            }
+            self.say(
                 world,
-                "  a sweep needs a gauge that streams: walk --gauge PATH",
-            );
-        };
-        let numbers: Vec<f64> = readings
-            .iter()
-            .filter_map(|text| text.split(' ').next()?.replace(',', ".").parse().ok())
-            .collect();
-        let order = |a: &(usize, &f64), b: &(usize, &f64)| a.1.total_cmp(b.1);
-        let (Some(low), Some(high)) = (
-            numbers.iter().enumerate().min_by(order),
-            numbers.iter().enumerate().max_by(order),
-        ) else {
-            return self.say(world, "  the gauge sent nothing");
-        };
-        #[allow(clippy::cast_precision_loss)] // a turn has some thousand readings
-        let angle = 360.0 * high.0 as f64 / numbers.len() as f64;
-        let said = format!(
-            "{} readings in the turn; high spot near {angle:.0}° if the turn was even",
-            numbers.len()
-        );
-        self.say(world, &format!("  {said}"))?;
-        let line = format!("{} {}", readings[low.0], readings[high.0]);
-        self.walk.line_from_gauge(true);
-        let answer = self
-            .walk
-            .answer(&self.file.case(), step, &line, world.clock.today());
-        let note = step.about().map(|(place, item, _)| Event::Note {
-            place,
-            item: Some(item),
-            text: said,
-        });
-        if let (Answer::Facts(..), Some(note)) = (&answer, note) {
-            self.file
-                .append(&mut self.journal, world, &self.by, &[note])?;
+                "! this answer is NOT on the disk yet. Make space, then Enter tries again; `quit` leaves without it",
+            )?;
+            loop {
+                match self.lines.next(world, self.quiet, "Enter or quit > ")? {
+                    Next::Line(line) if line.trim().is_empty() => break,
+                    Next::Line(line) if line.trim() == "quit" => return Err(failure),
+                    Next::End => return Err(failure),
+                    _ => self.say(world, "  not taken: Enter tries again, `quit` leaves")?,
+                }
+            }
+            match self.journal.mend() {
+                Ok(false) | Err(JournalError::Io { .. } | JournalError::NotWritten { .. }) => {}
+                Ok(true) => {
+                    for entry in self.journal.read_news()?.entries {
+                        entry.move_into(&mut self.file.job);
+                    }
+                    return Ok(());
+                }
+                Err(other) => return Err(other.into()),
+            }
         }
-        self.take(world, step, answer)
     }
 
     /// Holds the step's corner; false when somebody else does and the walk must go on elsewhere.
@@ -370,8 +425,8 @@ impl Sitting<'_> {
             Ok(lease) => {
                 self.lease = Some(lease);
                 // The other may have answered steps of this corner before giving it back.
-                for entry in &self.journal.read_news()?.entries {
-                    entry.apply_to(&mut self.file.job);
+                for entry in self.journal.read_news()?.entries {
+                    entry.move_into(&mut self.file.job);
                 }
                 Ok(self.walk.next(&self.file.case()).as_ref() == Some(step))
             }
@@ -414,8 +469,7 @@ impl Sitting<'_> {
         let event = Event::Left {
             vehicle: vehicle.to_owned(),
         };
-        self.file
-            .append(&mut self.journal, world, &self.by, &[event])
+        self.append(world, &[event])
     }
 
     fn finish(&mut self, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {

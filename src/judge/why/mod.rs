@@ -257,7 +257,7 @@ fn correction(case: &Case<'_>, place: Place, item: Item, measured: &Measured<'_>
         item,
         Item::DiscThickness | Item::DiscVariation | Item::AxleDiscDifference
     );
-    let mut step = Step::new("Corrections", if thickness { DISC } else { PADS });
+    let mut step = Step::new("Corrections", section(item));
     if !thickness && item != Item::DrumDiameter {
         return step.line(format!("{place}: none for this item"));
     }

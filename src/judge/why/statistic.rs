@@ -11,6 +11,7 @@ pub(super) fn lines(results: &Results) -> Vec<String> {
             t_mean_mm,
             left_mm,
             forecast,
+            faces,
             ..
         } => {
             let mut lines = vec![format!(
@@ -18,6 +19,13 @@ pub(super) fn lines(results: &Results) -> Vec<String> {
             )];
             lines.extend(left_mm.map(|left| format!("{left:.4} mm above the limit")));
             lines.extend(forecast.as_ref().map(forecast_line));
+            lines.extend(faces.as_ref().map(|faces| {
+                let ratio = faces.face_ratio.map_or(String::new(), |r| format!(", ratio {r:.2}"));
+                format!(
+                    "the faces have lost {:.3} mm outside and {:.3} mm inside{ratio}; with the micrometer they close to {:.3} mm",
+                    faces.lip_outer_mm, faces.lip_inner_mm, faces.lip_closure_mm
+                )
+            }));
             lines
         }
         Results::Variation {

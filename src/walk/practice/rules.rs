@@ -136,6 +136,7 @@ fn register() -> Register {
         repeatability: repeatability.to_owned(),
         repeatability_dof: None,
         reproducibility: String::new(),
+        turn: String::new(),
         pattern: String::new(),
         baud: None,
         // Readings carry the first day of the calendar: calibrated on every one after it.

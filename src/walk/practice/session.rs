@@ -197,6 +197,7 @@ impl Session {
     pub fn opening(&self) -> Vec<String> {
         [
             "Practice on an invented corner. This is no inspection; nothing of it can be signed.",
+            "It is done in one go: leaving ends it, and what was done is compared and kept.",
             "Disc: new 24.000, minimum 22.000 mm. Run-out at most 0.080, variation at most 0.020 mm.",
             "Pads: new 12.0, minimum 2.0 mm. End float at most 0.050 mm. Five studs; stud 1 is painted.",
             "Enter puts the gauge where it is asked for and shows it; type what you read there.",
