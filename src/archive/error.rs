@@ -132,10 +132,8 @@ impl ArchiveError {
         } else if said.starts_with("no partition of relation") {
             Self::WrongServer("?".to_owned())
         } else {
-            Self::Server(match db.detail() {
-                // A detail names values of the row; only the message is shown.
-                Some(_) | None => format!("{said} ({})", code.code()),
-            })
+            // The detail would name values of a row; only the message is shown.
+            Self::Server(format!("{said} ({})", code.code()))
         }
     }
 

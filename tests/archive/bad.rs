@@ -283,6 +283,39 @@ fn a_later_countersignature_follows_and_another_in_its_place_is_a_conflict() {
     assert_eq!(said["conflicts"][0]["what"], "countersignature", "{said}");
 }
 
+#[test]
+#[ignore = "needs PostgreSQL: run by tests/run"]
+fn a_layout_that_cannot_be_is_refused_before_anything_is_made() {
+    let (server, yard) = (shared(), demo());
+    server.database("layout");
+    let url = server.url(OWNER, "layout");
+    for (args, words) in [
+        (&["--parts", "0"][..], "from 1 to 1024"),
+        (&["--parts", "3", "--here", "0,3"], "they count from 0 to 2"),
+        (&["--here", "1,1"], "part 1 twice"),
+        (&["--leaf", "one"], "is no server with its parts"),
+        (
+            &["--leaf", "one=postgres://x@localhost/a=zero"],
+            "is no server with its parts",
+        ),
+        (
+            &["--leaf", "one=postgres://x:y@localhost/a=0"],
+            "holds a password",
+        ),
+    ] {
+        let all = [&["archive", "init", "--to", &url], args].concat();
+        let said = run(&yard, &all).ends(2);
+        assert!(said.err.contains(words), "{args:?}: {}", said.err);
+    }
+    let there = "SELECT to_regclass('brakecorner.record') IS NULL";
+    let nothing: bool = server.admin("layout").query_one(there, &[]).unwrap().get(0);
+    assert!(nothing);
+    let said = run(&yard, &["archive", "init", "--to", &url, "--json"])
+        .ends(0)
+        .json();
+    assert_eq!(said["version"], schema::VERSION);
+}
+
 /// Text that ends a string, a comment and a statement, and what a database may stumble over.
 const HOSTILE: &str = "Robert'); DROP TABLE brakecorner.record; --\\ \" $$ \u{1f600} %s {0} \u{7}";
 
