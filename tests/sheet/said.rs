@@ -232,6 +232,7 @@ fn a_discs_forecast_is_a_mark_on_the_distance_line_at_its_earliest() {
         odometer: Distance::from_whole_km(44_120),
         thickness: brakecorner::units::Length::from_nm(25_400_000),
         source: "invoice".into(),
+        date: None,
     };
     let mut events = vec![Event::Opened(Box::new(opening())), earlier];
     events.extend((1..=10).map(|n| reading("FL", Item::DiscThickness, Slot::Point(n), 24_000)));
