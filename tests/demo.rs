@@ -112,6 +112,31 @@ fn the_four_jobs_come_and_leave_as_the_scenario_says() {
 }
 
 #[test]
+fn every_jobs_sheet_lies_in_the_demonstrations_folder_in_every_form() {
+    let yard = Yard::demo();
+    let mut found = Vec::new();
+    for entry in std::fs::read_dir(yard.path("sheets")).unwrap() {
+        found.push(entry.unwrap().file_name().to_string_lossy().into_owned());
+    }
+    let forms = if cfg!(feature = "pdf") { 3 } else { 2 };
+    assert_eq!(found.len(), 4 * forms, "{found:?}");
+    for job in ["HWY-0411", "HWY-0417", "HWY-0423", "HWY-0429"] {
+        let text = std::fs::read_to_string(yard.path(&format!("sheets/{job}.txt"))).unwrap();
+        assert_eq!(text, yard.run(&["sheet", job]).ends(0).out);
+        assert!(
+            text.contains(&format!("Brake findings, job {job}")),
+            "{text}"
+        );
+        assert!(
+            text.contains("A signed record stands behind this sheet."),
+            "{text}"
+        );
+        let page = std::fs::read_to_string(yard.path(&format!("sheets/{job}.html"))).unwrap();
+        assert_eq!(page, yard.run(&["sheet", job, "--as", "html"]).ends(0).out);
+    }
+}
+
+#[test]
 fn a_second_demonstration_replaces_the_first_and_nothing_else() {
     let yard = Yard::demo();
     yard.run(&["demo", "--to", "shop"]).ends(0);

@@ -12,11 +12,7 @@ const LONGEST_WORD: usize = 40;
 
 /// Replaces what no font can show in every text of a model; returns the code points replaced.
 pub(super) fn replace(model: &mut Value, fonts: &[Font]) -> String {
-    let has = |c: char| {
-        fonts
-            .iter()
-            .any(|font| font.info().coverage.contains(u32::from(c)))
-    };
+    let has = |c: char| super::world::has(fonts, c);
     let mut missing = BTreeSet::new();
     walk(model, "", &mut |text, key| {
         let drawn = key == "svg";
@@ -46,6 +42,19 @@ pub(super) fn replace(model: &mut Value, fonts: &[Font]) -> String {
         .map(|c| format!("U+{:04X}", u32::from(*c)))
         .collect();
     points.join(" ")
+}
+
+/// Whether every sign of a model's texts is one of these.
+pub(super) fn all(model: &Value, has: &dyn Fn(char) -> bool) -> bool {
+    match model {
+        Value::String(text) => text.chars().all(|c| {
+            let c = visible(c);
+            c == '\u{a0}' || has(c)
+        }),
+        Value::Array(items) => items.iter().all(|item| all(item, has)),
+        Value::Object(fields) => fields.values().all(|field| all(field, has)),
+        _ => true,
+    }
 }
 
 fn walk(value: &mut Value, key: &str, change: &mut impl FnMut(&str, &str) -> String) {

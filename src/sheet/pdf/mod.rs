@@ -96,7 +96,8 @@ fn attempt(job: &Job<'_>, with_photos: bool) -> Result<Vec<u8>, PdfError> {
             }
         }
     }
-    let fonts = world::fonts(job.fonts);
+    let every = job.template.is_some_and(|template| template != TEMPLATE);
+    let fonts = world::fonts(job.fonts, every, |has| glyphs::all(&model, has));
     let missing = glyphs::replace(&mut model, &fonts);
     if let Some(object) = model.as_object_mut() {
         object.insert("replaced".to_owned(), Value::String(missing));

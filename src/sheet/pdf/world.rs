@@ -12,30 +12,52 @@ use typst::{Library, LibraryExt as _, World, WorldExt as _};
 
 use crate::sheet::model::Photo;
 
-/// The built-in fonts: DejaVu Sans (Latin, Greek, Cyrillic, Hebrew, Arabic, Armenian, signs), its
-/// bold and monospaced forms, and Libertinus Serif.
-static BUILT_IN: LazyLock<Vec<Font>> = LazyLock::new(|| {
+/// DejaVu Sans (Latin, Greek, Cyrillic, Hebrew, Arabic, Armenian, signs), its bold and monospaced
+/// forms: all that our template asks for.
+static SANS: LazyLock<Vec<Font>> = LazyLock::new(|| {
     let own = [
         dejavu::sans::regular(),
         dejavu::sans::bold(),
         dejavu::sans_mono::regular(),
     ];
-    let serif = typst_assets::fonts().filter(|data| {
-        Font::new(Bytes::new(*data), 0)
-            .is_some_and(|font| font.info().family.as_str() == "Libertinus Serif")
-    });
     own.into_iter()
-        .chain(serif)
         .flat_map(|data| Font::iter(Bytes::new(data)))
         .collect()
 });
 
-/// The built-in fonts and those of the workshop.
-pub(super) fn fonts(own: &[Vec<u8>]) -> Vec<Font> {
+/// How many of the library's fonts are Libertinus Serif; they come first, a test looks.
+const SERIFS: usize = 6;
+
+/// Libertinus Serif, for signs the others lack and for a workshop's template. Reading a font costs
+/// time and memory, so it is read when there is need of it.
+static SERIF: LazyLock<Vec<Font>> = LazyLock::new(|| {
+    typst_assets::fonts()
+        .take(SERIFS)
+        .flat_map(|data| Font::iter(Bytes::new(data)))
+        .collect()
+});
+
+/// The fonts for a text: the built-in ones it needs, and those of the workshop.
+pub(super) fn fonts(
+    own: &[Vec<u8>],
+    every: bool,
+    text: impl Fn(&dyn Fn(char) -> bool) -> bool,
+) -> Vec<Font> {
     let own = own
         .iter()
         .flat_map(|data| Font::iter(Bytes::new(data.clone())));
-    BUILT_IN.iter().cloned().chain(own).collect()
+    let enough = !every && text(&|c| has(&SANS, c));
+    let serif: &[Font] = if enough { &[] } else { &SERIF };
+    SANS.iter().chain(serif).cloned().chain(own).collect()
+}
+
+/// Whether one of the fonts has a sign.
+pub(super) fn has(fonts: &[Font], c: char) -> bool {
+    c.is_ascii_graphic()
+        || c == ' '
+        || fonts
+            .iter()
+            .any(|font| font.info().coverage.contains(u32::from(c)))
 }
 
 pub(super) struct Desk {
@@ -129,5 +151,32 @@ impl World for Desk {
             u8::try_from(today.month()).ok()?,
             u8::try_from(today.day()).ok()?,
         )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_librarys_first_fonts_are_the_serif_and_no_other_is() {
+        let family = |data: &'static [u8]| {
+            let font = Font::new(Bytes::new(data), 0).unwrap();
+            font.info().family.as_str().to_owned()
+        };
+        let serif: Vec<bool> = typst_assets::fonts()
+            .map(|data| family(data) == "Libertinus Serif")
+            .collect();
+        let wanted: Vec<bool> = (0..serif.len()).map(|n| n < SERIFS).collect();
+        assert_eq!(serif, wanted);
+    }
+
+    #[test]
+    fn the_serif_is_read_only_for_what_the_others_lack() {
+        let of = |text: &'static str| fonts(&[], false, |has| text.chars().all(has)).len();
+        assert_eq!(of("22.0 mm × π, µm, Ω, Ж, ש, م, ●"), SANS.len());
+        // A long s with a stroke is in the serif alone.
+        assert_eq!(of("\u{1e9c}\u{a7f7}\u{1f12f}"), SANS.len() + SERIFS);
+        assert_eq!(fonts(&[], true, |_| true).len(), SANS.len() + SERIFS);
     }
 }

@@ -761,3 +761,4 @@ phrase-slide-pin = Führungsbolzen
 phrase-piston = Kolben
 phrase-front = vorn
 phrase-rear = hinten
+phrase-at-the-inner-face = { $a } hat die innere Fläche { $b } mm verloren und die äußere { $c } mm

@@ -761,3 +761,4 @@ phrase-slide-pin = slide pin
 phrase-piston = piston
 phrase-front = front
 phrase-rear = rear
+phrase-at-the-inner-face = at { $a } the inner face has lost { $b } mm and the outer { $c } mm
