@@ -53,6 +53,7 @@
 //!     disc_temperature: Some(Temperature::parse("34")?),
 //!     gauge_temperature: None,
 //!     expansion_per_k: GREY_IRON_EXPANSION,
+//!     ..ThicknessConditions::default()
 //! };
 //! let disc = thickness(&points, &conditions, &gauge)?;
 //! assert_eq!(disc.t_min.rounded(LengthUnit::Millimetre, 4), "8.0037");

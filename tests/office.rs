@@ -4,9 +4,13 @@
 
 #[path = "office/bad_input.rs"]
 mod bad_input;
+#[path = "office/commands.rs"]
+mod commands;
 mod common;
 #[path = "office/flows.rs"]
 mod flows;
+#[path = "office/lists.rs"]
+mod lists;
 #[path = "office/machine.rs"]
 mod machine;
 #[path = "office/over_visits.rs"]
@@ -20,6 +24,7 @@ use std::path::PathBuf;
 
 use brakecorner::cli::{Clock, Exit, World, run};
 use chrono::Duration;
+use serde_json::Value;
 
 /// A workshop and the program run in it at told times.
 struct Desk {
@@ -188,4 +193,14 @@ fn words(line: &str) -> Vec<String> {
 /// Where a scene of a job's script stands: its command's first word and part.
 fn is(scene: &Scene, words: &str) -> bool {
     scene.args.join(" ").starts_with(words)
+}
+
+/// The rows of a due list of a kind and about a job or instrument.
+fn rows<'a>(due: &'a Value, kind: &str, subject: &str) -> Vec<&'a Value> {
+    due["due"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|r| r["kind"] == kind && r["subject"] == subject)
+        .collect()
 }

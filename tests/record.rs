@@ -7,6 +7,8 @@ mod common;
 mod attack;
 #[path = "record/audit.rs"]
 mod audit;
+#[path = "record/every_byte.rs"]
+mod every_byte;
 #[path = "record/handing_on.rs"]
 mod handing_on;
 #[path = "record/keys.rs"]
@@ -15,10 +17,15 @@ mod keys;
 mod photos;
 #[path = "record/private.rs"]
 mod private;
+#[cfg(unix)]
+#[path = "record/progress.rs"]
+mod progress;
 #[path = "record/schema.rs"]
 mod schema;
 #[path = "record/signing.rs"]
 mod signing;
+#[path = "record/small.rs"]
+mod small;
 #[path = "record/stored.rs"]
 mod stored;
 

@@ -27,20 +27,26 @@ impl Talk {
         Ok(())
     }
 
+    /// Shows a question, without ending its line.
+    pub(crate) fn show(&self, world: &mut World<'_>, question: &str) -> Result<(), Failure> {
+        let question = self.style.text(question);
+        let to = if self.quiet {
+            &mut *world.err
+        } else {
+            &mut *world.out
+        };
+        write!(to, "{question}")?;
+        to.flush()?;
+        Ok(())
+    }
+
     /// Asks and reads one line; `None` when the input ended.
     pub(crate) fn ask(
         &self,
         world: &mut World<'_>,
         question: &str,
     ) -> Result<Option<String>, Failure> {
-        let question = self.style.text(question);
-        if self.quiet {
-            write!(world.err, "{question}")?;
-            world.err.flush()?;
-        } else {
-            write!(world.out, "{question}")?;
-            world.out.flush()?;
-        }
+        self.show(world, question)?;
         let mut bytes = Vec::new();
         let mut input = std::io::Read::take(&mut *world.input, LONGEST_LINE);
         if std::io::BufRead::read_until(&mut input, b'\n', &mut bytes)? == 0 {
@@ -65,13 +71,25 @@ impl Talk {
             let Some(line) = self.ask(world, question)? else {
                 return Ok(None);
             };
-            let (word, rest) = line.split_once(' ').unwrap_or((&line, ""));
-            match word.to_lowercase().as_str() {
-                "yes" | "y" => return Ok(Some((true, rest.trim().to_owned()))),
-                "no" | "n" => return Ok(Some((false, rest.trim().to_owned()))),
-                _ => self.say(world, "  yes, or no and why; an empty line is no answer")?,
+            match Self::read_yes_no(&line) {
+                Some(answer) => return Ok(Some(answer)),
+                None => self.say(world, Self::NEITHER)?,
             }
         }
+    }
+
+    /// What to say to an answer that is neither yes nor no.
+    pub(crate) const NEITHER: &'static str = "  yes, or no and why; an empty line is no answer";
+
+    /// Reads yes or no with what follows it; `None` for anything else.
+    pub(crate) fn read_yes_no(line: &str) -> Option<(bool, String)> {
+        let (word, rest) = line.split_once(' ').unwrap_or((line, ""));
+        let yes = match word.to_lowercase().as_str() {
+            "yes" | "y" => true,
+            "no" | "n" => false,
+            _ => return None,
+        };
+        Some((yes, rest.trim().to_owned()))
     }
 }
 

@@ -1,21 +1,23 @@
 //! `audit`: verify every record of whole workshops, and what they say together.
 
 mod job;
+mod own;
+mod progress;
 mod spool;
 
-use std::io::IsTerminal as _;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
-use std::time::{Duration, Instant};
 
 use self::job::{Depth, Found, Shop};
+use self::own::Own;
+use self::progress::Progress;
 use self::spool::Spool;
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{style, workshop};
 use super::sign::authorities_path;
 use super::verify::read_signers;
-use super::{Clock, Globals, World};
+use super::{Globals, World};
 use crate::record::audit::{Link, Problem, Rows};
 use crate::record::specs_cache::SpecsCache;
 use crate::shop::plain_file;
@@ -84,8 +86,15 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         .or_else(|| std::thread::available_parallelism().ok().map(Into::into))
         .unwrap_or(1)
         .clamp(1, 256);
-    let mut progress = Progress::new(globals, world, &targets);
-    let mut report = audit(&targets, depth, threads, |done| progress.show(world, done))?;
+    let own = Own::read(world, depth);
+    let mut progress = Progress::new(globals, world, || {
+        let jobs = targets
+            .iter()
+            .filter_map(|target| jobs(&target.folder).ok());
+        jobs.map(|jobs| jobs.count() as u64).sum()
+    });
+    let shown = |done| progress.show(world, done);
+    let mut report = audit(&targets, depth, threads, own, shown)?;
     progress.clear(world);
     report.problems.sort();
     report.valid = report.problems.is_empty() && report.records_newer == 0 && report.records > 0;
@@ -152,6 +161,7 @@ fn audit(
     targets: &[Target],
     depth: Depth,
     threads: usize,
+    mut own: Own,
     mut shown: impl FnMut(u64),
 ) -> Result<Report, Failure> {
     let cache = SpecsCache::default();
@@ -191,10 +201,20 @@ fn audit(
     walked.hint("see that every workshop's folder `jobs` can be read, and that there is room for temporary files")?;
     let mut rows = Rows::default();
     spool.in_order(|line| {
-        if let Some(problem) = Link::from_line(line).and_then(|link| rows.take(link)) {
-            report.add(problem);
+        if let Some(link) = Link::from_line(line) {
+            own.meet(&link);
+            if let Some(problem) = rows.take(link) {
+                report.add(problem);
+            }
         }
     })?;
+    let folders: Vec<&Path> = targets
+        .iter()
+        .map(|target| target.folder.as_path())
+        .collect();
+    own.missing(&folders)
+        .into_iter()
+        .for_each(|problem| report.add(problem));
     Ok(report)
 }
 
@@ -228,56 +248,6 @@ fn work(
             .is_err()
         {
             return;
-        }
-    }
-}
-
-/// The bar on a terminal's error stream.
-struct Progress {
-    total: Option<u64>,
-    last: Instant,
-}
-
-impl Progress {
-    const EVERY: Duration = Duration::from_millis(100);
-
-    fn new(globals: &Globals, world: &World<'_>, targets: &[Target]) -> Self {
-        let wanted = matches!(world.clock, Clock::Machine)
-            && std::io::stderr().is_terminal()
-            && !globals.plain
-            && world.var("TERM") != Some("dumb");
-        let count = || {
-            targets
-                .iter()
-                .filter_map(|target| jobs(&target.folder).ok())
-                .map(|jobs| jobs.count() as u64)
-                .sum()
-        };
-        Self {
-            total: wanted.then(count),
-            last: Instant::now(),
-        }
-    }
-
-    fn show(&mut self, world: &mut World<'_>, done: u64) {
-        let Some(total) = self.total.filter(|_| self.last.elapsed() >= Self::EVERY) else {
-            return;
-        };
-        self.last = Instant::now();
-        let total = total.max(done).max(1);
-        let filled = usize::try_from(done * 30 / total).unwrap_or(0);
-        // A bar that cannot be drawn must not stop the audit.
-        let _ = write!(
-            world.err,
-            "\r  [{:<30}] {done} of {total} jobs",
-            "#".repeat(filled)
-        );
-        let _ = world.err.flush();
-    }
-
-    fn clear(&self, world: &mut World<'_>) {
-        if self.total.is_some() {
-            let _ = write!(world.err, "\r{:70}\r", "");
         }
     }
 }

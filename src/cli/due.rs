@@ -6,10 +6,10 @@ use comfy_table::{ContentArrangement, Table, presets};
 
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style, workshops};
-use super::visits::{self, Wanted};
+use super::visits;
 use super::{Globals, World};
 use crate::job::{Event, Job, RetorqueCheck, Turned};
-use crate::office::due::{self as list, DueRow, Within};
+use crate::office::due::{DueRow, Within};
 use crate::office::{self, Action, calendar, retorque};
 use crate::units::{Distance, DistanceUnit};
 
@@ -56,18 +56,15 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         return done(args, job, globals, world);
     }
     let shops = workshops(globals, world)?;
-    let loaded = visits::load(&shops, Wanted::All, world)?;
     let now = world.clock.now();
-    let today = now.date_naive();
-    let mut rows = list::due(&loaded.visits, &loaded.registers, now);
-    if let Some(within) = args.within {
-        rows.retain(|row| list::inside(row, within, today));
+    let (rows, not_read) = visits::due(&shops, args.within, now, world)?;
+    for problem in &not_read {
+        writeln!(world.err, "not read: {problem}")?;
     }
-    loaded.report(world)?;
     let overdue = rows.iter().any(|row| row.overdue);
     if globals.json {
         let value = serde_json::json!({
-            "today": today, "overdue": overdue, "due": rows, "not_read": loaded.problems
+            "today": now.date_naive(), "overdue": overdue, "due": rows, "not_read": not_read
         });
         writeln!(world.out, "{value:#}")?;
     } else if args.csv {
@@ -86,7 +83,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         let text = style.sheet(&render(&rows, shops.len() > 1));
         world.out.write_all(text.as_bytes())?;
     }
-    Ok(match (loaded.problems.is_empty(), overdue) {
+    Ok(match (not_read.is_empty(), overdue) {
         (false, _) => Exit::NoAnswer,
         (true, true) => Exit::NotGood,
         (true, false) => Exit::Good,
@@ -303,13 +300,13 @@ fn wrench_fits(file: &JobFile, id: &str, world: &World<'_>) -> Result<(), Failur
             .hint(format!("torque wrenches: {}", all.join(", "))));
     };
     let torque = file.specs.sheet.wheel.torque.as_ref().map(|t| t.value);
-    if let Some((low, high)) = instrument.range_numbers()
-        && let Some(torque) = torque
-        && !(low..=high).contains(&torque.nm())
+    if let Some(torque) = torque
+        && !instrument.covers_torque(torque)
     {
         return Err(Failure::from(format!(
-            "{torque} is outside the range of {id}, {} N·m; nothing was logged",
-            instrument.range
+            "{torque} is outside the range of {id}, {} {}; nothing was logged",
+            instrument.range,
+            instrument.torque_unit()
         )));
     }
     let today = world.clock.today();

@@ -7,6 +7,7 @@ use super::{Globals, World};
 use crate::office::due::Visit;
 use crate::office::history::{self, Series};
 use crate::office::{Summary, whole_km};
+use crate::sheet::chart::wear;
 use crate::units::{Distance, DistanceUnit, LengthUnit};
 
 /// Show a vehicle's visits, its wear over distance, and what its forecasts were worth
@@ -38,7 +39,9 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     };
     let mut loaded = visits::load(&shops, wanted, world)?;
     loaded.report(world)?;
-    loaded.visits.sort_by_key(|v| v.summary.opened);
+    loaded
+        .visits
+        .sort_by(|a, b| a.summary.order().cmp(&b.summary.order()));
     let exit = if loaded.problems.is_empty() {
         Exit::Good
     } else {
@@ -174,7 +177,8 @@ fn series_text(series: &Series, plain: bool, out: &mut String) {
         series.corner,
         series.item.title()
     ));
-    for line in chart(series, plain) {
+    let thicknesses: Vec<_> = series.points.iter().map(|p| p.thickness).collect();
+    for line in wear(&thicknesses, series.limit, plain) {
         out.push_str(&format!("    {line}\n"));
     }
     for point in &series.points {
@@ -215,43 +219,6 @@ fn series_text(series: &Series, plain: bool, out: &mut String) {
             doubled.before, doubled.now
         ));
     }
-}
-
-/// Thickness over distance in characters: one row a reading, as long as what is left above zero,
-/// with the limit marked.
-fn chart(series: &Series, plain: bool) -> Vec<String> {
-    const WIDTH: f64 = 40.0;
-    let most = series.points.iter().map(|p| p.thickness).max();
-    let Some(most) = most.filter(|m| m.mm() > 0.0) else {
-        return Vec::new();
-    };
-    // From just below the limit up, so that a disc's tenth of a millimetre shows.
-    let floor = series
-        .limit
-        .map_or(0.0, |limit| limit.mm() - 0.1 * (most - limit).mm().max(0.1));
-    let span = most.mm() - floor;
-    let column = |mm: f64| {
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let at = ((mm - floor) / span * WIDTH).round().clamp(0.0, WIDTH) as usize;
-        at
-    };
-    let limit = series.limit.map(|limit| column(limit.mm()));
-    let (bar, mark) = if plain { ('=', '|') } else { ('▬', '┃') };
-    series
-        .points
-        .iter()
-        .map(|point| {
-            let length = column(point.thickness.mm());
-            let row: String = (0..=column(most.mm()))
-                .map(|at| match (Some(at) == limit, at < length) {
-                    (true, _) => mark,
-                    (false, true) => bar,
-                    (false, false) => ' ',
-                })
-                .collect();
-            row.trim_end().to_owned()
-        })
-        .collect()
 }
 
 fn fleet(visits: &[Visit], globals: &Globals, world: &mut World<'_>) -> Result<(), Failure> {

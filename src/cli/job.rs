@@ -81,8 +81,8 @@ struct Open {
     /// Original quote, in words and money
     #[arg(long, default_value = "", value_name = "WORDS")]
     quote: String,
-    /// A thickness of the same parts from before: CORNER:ITEM:ODOMETER:THICKNESS (can be repeated)
-    #[arg(long, value_name = "C:I:KM:MM")]
+    /// A thickness of the same parts from before: CORNER:ITEM:ODOMETER:THICKNESS[:DATE] (can be repeated)
+    #[arg(long, value_name = "C:I:KM:MM[:DATE]")]
     earlier: Vec<String>,
     /// Say yes to every question: a plate that moved, an odometer that looks wrong
     #[arg(long)]
@@ -126,6 +126,7 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
         .map(|text| earlier(text))
         .collect::<Result<Vec<_>, _>>()?;
     check_odometer(&given, odometer)?;
+    check_dates(&given, world.clock.today(), open.confirm, world)?;
     let library = Library::of(&shop)?;
     let known = shop
         .vehicle(&vin)
@@ -194,6 +195,7 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     let from_jobs = vehicle::earlier(&shop, &library, &opening, world)?;
     let mut events = vec![Event::Opened(Box::new(opening.clone()))];
     events.extend(merged(given, from_jobs));
+    events.extend(vehicle::clockings_known(known.as_ref()));
     let sheet = opening.sheet.clone();
     let private = super::record::private_of(&[
         (PersonalField::Customer, &open.customer),
@@ -283,11 +285,19 @@ fn check_vin(text: &str, world: &mut World<'_>) -> Result<(), Failure> {
 
 /// `RL:pads.thickness:61050:5.6`.
 fn earlier(text: &str) -> Result<Event, Failure> {
-    let form = "expected CORNER:ITEM:ODOMETER:THICKNESS, as in RL:pads.thickness:61050:5.6";
+    let form = "expected CORNER:ITEM:ODOMETER:THICKNESS, as in RL:pads.thickness:61050:5.6, or with its day, :2025-04-11";
     let parts: Vec<&str> = text.split(':').collect();
-    let [corner, item, odometer, thickness] = parts[..] else {
-        return Err(Failure::from(format!("`{text}` is no earlier reading")).hint(form));
+    let (given, date) = match parts[..] {
+        [corner, item, odometer, thickness] => ([corner, item, odometer, thickness], None),
+        [corner, item, odometer, thickness, date] => {
+            let date = date
+                .parse()
+                .map_err(|_| Failure::from(format!("`{date}` is no date")).hint(form))?;
+            ([corner, item, odometer, thickness], Some(date))
+        }
+        _ => return Err(Failure::from(format!("`{text}` is no earlier reading")).hint(form)),
     };
+    let [corner, item, odometer, thickness] = given;
     let item: Item = item.parse().hint(form)?;
     if !matches!(
         item,
@@ -301,6 +311,7 @@ fn earlier(text: &str) -> Result<Event, Failure> {
         odometer: Distance::parse(odometer, DistanceUnit::Kilometre).hint(form)?,
         thickness: Length::parse(thickness, LengthUnit::Millimetre).hint(form)?,
         source: "entered when the job was opened".to_owned(),
+        date,
     })
 }
 
@@ -315,6 +326,25 @@ fn check_odometer(events: &[Event], odometer: Distance) -> Result<(), Failure> {
                 "an earlier reading at {before} is not before the odometer of today, {odometer}"
             ))
             .hint("is one of them in miles? write 52270 mi"));
+        }
+    }
+    Ok(())
+}
+
+/// An earlier reading on a day that has not come: a slip of the year.
+fn check_dates(
+    events: &[Event],
+    today: chrono::NaiveDate,
+    yes: bool,
+    world: &mut World<'_>,
+) -> Result<(), Failure> {
+    for event in events {
+        if let Event::Earlier {
+            date: Some(date), ..
+        } = event
+            && let Some(question) = crate::judge::plausible::future_question(*date, today)
+        {
+            vehicle::confirmed(world, &format!("earlier reading: {question}"), yes)?;
         }
     }
     Ok(())

@@ -11,15 +11,17 @@ use crate::job::{
     Source,
 };
 use crate::judge::{self, defect, plausible};
-use crate::units::Length;
+use crate::units::{Distance, DistanceUnit, Length, LengthUnit};
 use crate::walk;
 
 /// Enter readings of an item, or what a look found
 ///
-/// Readings: `24.308 24.309 …` (a run-out ring ends with the return to stud 1), pads as
+/// Readings: `24.308 24.309 …` (a run-out ring ends with the return to stud 1), with them
+/// `lip_outer=0.86 lip_inner=1.01` for the depth of each face below its lip; pads as
 /// `inner=5.2,5.1 outer=5.4,5.4` (leading end first), drums as `open=203.31,203.29
 /// closed=203.27,203.26`, roller forces as `FL=3920 FR=3850 RL=2310 RR=1480 mass=1432`, swept
-/// run-out as `swept=0.031`. Looks: `sound`, `defect CODE [NOTE]`, `not-inspected REASON`.
+/// run-out as `swept=0.031`. Looks: `sound`, `defect CODE [NOTE]`, `not-inspected REASON`; a scored
+/// disc's depth as `--depth 0.7`.
 /// A negative first reading goes after `--`. Unlikely values are asked about.
 #[derive(Debug, clap::Args)]
 #[command(
@@ -44,6 +46,18 @@ pub(super) struct Args {
     /// Temperature of the disc in °C
     #[arg(long, value_name = "C")]
     temperature: Option<String>,
+    /// Temperature of the gauge in °C, when not 20
+    #[arg(long, value_name = "C", allow_negative_numbers = true)]
+    gauge_temperature: Option<String>,
+    /// Depth of a scored disc's grooves, as measured
+    #[arg(long, value_name = "MM")]
+    depth: Option<String>,
+    /// Odometer at which the pads, linings or disc on this corner now were fitted
+    #[arg(long, value_name = "KM")]
+    fitted_at: Option<String>,
+    /// Their thickness then, when it was measured
+    #[arg(long, value_name = "MM", requires = "fitted_at")]
+    new_thickness: Option<String>,
     /// The limit cast on the disc or drum, read at this corner
     #[arg(long, value_name = "MARK")]
     cast: Option<String>,
@@ -82,6 +96,12 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         }],
         None => readings(args, &file, world, place, item, phase)?,
     };
+    if let Some(depth) = &args.depth {
+        events.extend(scored(args, &file, world, (place, item, phase), depth)?);
+    }
+    if let Some(odometer) = &args.fitted_at {
+        events.insert(0, fitted_at(args, &file, place, item, odometer)?);
+    }
     if let Some(mark) = &args.cast {
         events.splice(0..0, cast(args, &file, world, place, item, mark)?);
     }
@@ -178,15 +198,13 @@ fn readings(
         None => walk::instrument_for(&case, place, item),
     };
     let unit = instrument.map_or("", |i| i.unit.as_str());
-    let take = 1 + file
-        .job
-        .takes(place, item, phase)
-        .map(|take| take.number)
-        .max()
-        .unwrap_or(0);
+    let take = next_take(file, place, item, phase);
     let mut pairs = Vec::new();
     if let Some(temperature) = &args.temperature {
         pairs.push((Slot::Temperature, temperature.clone()));
+    }
+    if let Some(temperature) = &args.gauge_temperature {
+        pairs.push((Slot::GaugeTemperature, temperature.clone()));
     }
     let values = taken_apart(&args.values, world)?;
     pairs.extend(slots(&values, item)?);
@@ -194,7 +212,9 @@ fn readings(
         .iter()
         .map(|(slot, text)| {
             let unit = match slot {
-                Slot::Temperature => "°C",
+                Slot::Temperature | Slot::GaugeTemperature => "°C",
+                // A depth gauge's, unless the text says otherwise.
+                Slot::LipOuter(_) | Slot::LipInner(_) => "mm",
                 _ => unit,
             };
             Entered::read(text, Quantity::of(item, *slot), unit).map_err(|error| {
@@ -221,17 +241,11 @@ fn readings(
             .iter()
             .filter(|raised| raised.entry == index)
             .collect();
-        events.extend(asked.iter().map(|raised| {
-            Event::Asked(crate::job::Answered {
-                place,
-                item,
-                slot: *slot,
-                entry: text.clone(),
-                question: raised.question.clone(),
-                answer: if args.confirm { "--confirm" } else { "yes" }.to_owned(),
-                kept: true,
-            })
-        }));
+        events.extend(
+            asked
+                .iter()
+                .map(|raised| answered(args, (place, item), (*raised).clone(), text)),
+        );
         events.push(Event::Reading(Box::new(ReadingEvent {
             place,
             item,
@@ -240,7 +254,15 @@ fn readings(
             slot: *slot,
             entered: entered.clone(),
             instrument: instrument
-                .filter(|_| *slot != Slot::Temperature)
+                .filter(|_| {
+                    !matches!(
+                        slot,
+                        Slot::Temperature
+                            | Slot::GaugeTemperature
+                            | Slot::LipOuter(_)
+                            | Slot::LipInner(_)
+                    )
+                })
                 .map(|i| i.id.clone()),
             clocking: args.clocking.filter(|_| item == Item::DiscRunout),
             source: Source::Typed,
@@ -263,6 +285,117 @@ fn in_order(args: &Args, file: &JobFile, world: &mut World<'_>) -> Result<(), Fa
     }
     Err(Failure::from(question)
         .hint("nothing was logged; set this machine's clock, or add --confirm to go on"))
+}
+
+/// The measured depth of a scored disc, with the question it raised.
+fn scored(
+    args: &Args,
+    file: &JobFile,
+    world: &mut World<'_>,
+    (place, item, phase): (Place, Item, Phase),
+    depth: &str,
+) -> Result<Vec<Event>, Failure> {
+    let scored = matches!(
+        args.values.get(..2),
+        Some([look, code]) if look == "defect" && code.starts_with("scored")
+    );
+    if item != Item::DiscSurface || !scored {
+        return Err(Failure::from("--depth is the depth of a scored disc")
+            .hint("log JOB FL disc.surface defect scored --depth 0.7"));
+    }
+    let entered = Entered::read(depth, Quantity::Length, "mm")
+        .map_err(|error| Failure::from(error).hint("at --depth; nothing was logged"))?;
+    let slot = Slot::Value(1);
+    let entries = [plausible::Entry::typed(slot, &entered)];
+    let about = plausible::About {
+        place,
+        item,
+        phase,
+        clocking: None,
+    };
+    let raised = plausible::questions(&file.case(), about, &[], &entries);
+    settle(args, world, (place, item), &raised)?;
+    let confirmed = !raised.is_empty();
+    let asked = raised
+        .into_iter()
+        .map(|raised| answered(args, (place, item), raised, depth));
+    let reading = Event::Reading(Box::new(ReadingEvent {
+        place,
+        item,
+        phase,
+        take: next_take(file, place, item, phase),
+        slot,
+        instrument: args.instrument.clone(),
+        clocking: None,
+        source: Source::Typed,
+        confirmed,
+        entered: entered.clone(),
+    }));
+    Ok(asked.chain([reading]).collect())
+}
+
+/// When the parts on a corner were fitted.
+fn fitted_at(
+    args: &Args,
+    file: &JobFile,
+    place: Place,
+    item: Item,
+    odometer: &str,
+) -> Result<Event, Failure> {
+    let wears = matches!(
+        item,
+        Item::PadsThickness | Item::LiningsThickness | Item::DiscThickness
+    );
+    let Some(corner) = place.corner().filter(|_| wears) else {
+        return Err(Failure::from(format!("`{item}` does not wear by distance"))
+            .hint("--fitted-at goes with pads.thickness, linings.thickness or disc.thickness"));
+    };
+    let opening = file.job.opening.as_ref();
+    let unit = opening.map_or(DistanceUnit::Kilometre, |opening| opening.odometer_unit);
+    let odometer = Distance::parse(odometer, unit).hint("at --fitted-at; nothing was logged")?;
+    if let Some(now) = opening.map(|opening| opening.odometer)
+        && odometer >= now
+    {
+        return Err(Failure::from(format!(
+            "the parts were fitted at {odometer}, which is not before the odometer of this job, {now}"
+        ))
+        .hint("is one of them in miles? write 52270 mi"));
+    }
+    let thickness = match &args.new_thickness {
+        Some(text) => Some(
+            Length::parse(text, LengthUnit::Millimetre)
+                .hint("at --new-thickness; nothing was logged")?,
+        ),
+        None => None,
+    };
+    Ok(Event::FittedBefore {
+        corner,
+        item,
+        odometer,
+        thickness,
+    })
+}
+
+fn next_take(file: &JobFile, place: Place, item: Item, phase: Phase) -> u32 {
+    let takes = file.job.takes(place, item, phase);
+    1 + takes.map(|take| take.number).max().unwrap_or(0)
+}
+
+fn answered(
+    args: &Args,
+    (place, item): (Place, Item),
+    raised: plausible::Raised,
+    entry: &str,
+) -> Event {
+    Event::Asked(crate::job::Answered {
+        place,
+        item,
+        slot: raised.slot,
+        entry: entry.to_owned(),
+        question: raised.question,
+        answer: if args.confirm { "--confirm" } else { "yes" }.to_owned(),
+        kept: true,
+    })
 }
 
 /// The limit cast on a corner's disc or drum, with the question it raised.
@@ -291,17 +424,9 @@ fn cast(
         })
         .collect();
     settle(args, world, (place, item), &raised)?;
-    let asked = raised.into_iter().map(|raised| {
-        Event::Asked(crate::job::Answered {
-            place,
-            item,
-            slot: raised.slot,
-            entry: mark.to_owned(),
-            question: raised.question,
-            answer: if args.confirm { "--confirm" } else { "yes" }.to_owned(),
-            kept: true,
-        })
-    });
+    let asked = raised
+        .into_iter()
+        .map(|raised| answered(args, (place, item), raised, mark));
     Ok(asked.chain([Event::CastMark { corner, entered }]).collect())
 }
 

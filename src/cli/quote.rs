@@ -461,7 +461,7 @@ pub(super) fn for_sheet(
     shop: &crate::shop::folder::Workshop,
     case: &judge::Case<'_>,
     judgement: &judge::Judgement,
-) -> Result<Vec<crate::sheet::QuoteLine>, Failure> {
+) -> Result<Vec<crate::sheet::Offer>, Failure> {
     let desk = case.job.original_quote.is_some()
         || !case.job.quote_edits.is_empty()
         || !case.job.contacts.is_empty();
@@ -476,10 +476,10 @@ pub(super) fn for_sheet(
         let said = answers.get(&quoted.line);
         // What was answered was answered at that price.
         let price = said.and_then(|s| s.answer.offered.price).or(quoted.price);
-        crate::sheet::QuoteLine {
+        crate::sheet::Offer {
             words: quoted.words.clone(),
             price: price.map(|p| format!("{p} {currency}").trim_end().to_owned()),
-            if_not: (!quoted.leaving.is_empty()).then(|| quoted.leaving.clone()),
+            leaving: quoted.leaving.clone(),
             decided: said.map(decided),
         }
     };
@@ -488,18 +488,16 @@ pub(super) fn for_sheet(
 }
 
 /// What was decided, when, by which means; a caution that was read out stands beside it.
-fn decided(said: &office::Answer) -> String {
-    let mut words = format!(
-        "{}, {} {}",
-        said.answer.outcome.word(),
-        said.meta.at.format("%Y-%m-%d %H:%M"),
-        said.means.words()
-    );
-    if let Some(until) = said.answer.until {
-        words.push_str(&format!(", ask again on {until}"));
+fn decided(said: &office::Answer) -> crate::sheet::Decided {
+    let means = match serde_json::to_value(said.means) {
+        Ok(serde_json::Value::String(word)) => word,
+        _ => said.means.words().to_owned(),
+    };
+    crate::sheet::Decided {
+        outcome: said.answer.outcome.word().to_owned(),
+        at: said.meta.at,
+        means,
+        ask_again: said.answer.until,
+        caution_read: said.answer.caution_read,
     }
-    if said.answer.caution_read {
-        words.push_str("; we said that it is outside its limit and advised against driving it");
-    }
-    words
 }

@@ -3,6 +3,8 @@
 mod bundle;
 mod redact;
 
+pub(super) use bundle::quoted;
+
 use clap::Subcommand;
 use ssh_key::rand_core::{OsRng, RngCore as _};
 

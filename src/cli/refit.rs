@@ -1,41 +1,52 @@
 //! `refit`: the wheels go back on, fastener by fastener.
 
+mod input;
+mod points;
+mod wrench;
+
 use std::collections::BTreeSet;
 
+use self::input::{Input, Line};
+use self::wrench::torque_value;
 use super::ask::Talk;
 use super::error::{Exit, Failure};
 use super::open::{JobFile, person, style};
 use super::{Globals, World};
-use crate::job::{
-    Complaint, Corner, Entered, Event, Part as Fitted, Phase, Proceeding, RefitPoint, TorqueTask,
-    WrenchValue,
-};
+use crate::job::{Corner, Event, Phase};
 use crate::judge;
 use crate::office::{self, Action};
 use crate::shop::journal::Journal;
-use crate::units::Torque;
 use crate::walk::{Answer, Part, Step, Walk, opening_lines, order, wheel};
 
 /// Put the wheels back on: torque in stages and star order, then the before-it-moves list
 ///
-/// Each final click is confirmed by the fastener's number, or by the value the wrench shows or
-/// sends (`140.2 N·m`). On the second pass, `1` says that nothing turned, `3=8 5=4` how far fasteners
+/// Each final click is confirmed by the fastener's number, or by the value the wrench shows
+/// (`140.2 N·m`) or sends (`--gauge`). On the second pass, `1` says that nothing turned, `3=8 5=4` how far fasteners
 /// turned. A wrench out of range or calibration is refused and the step asked for again.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example:\n  brakecorner refit HWY-0423")]
+#[command(
+    after_help = "Examples:\n  brakecorner refit HWY-0423\n  brakecorner refit HWY-0423 --gauge /dev/ttyUSB0@9600"
+)]
 pub(super) struct Args {
     /// Job number
     job: String,
     /// A second person has checked the final torque; `--by` is that person
     #[arg(long)]
     check: bool,
+    /// A torque wrench that sends its clicks: a serial device, a pipe or a pseudo-terminal
+    #[arg(long, value_name = "PATH[@BAUD]", conflicts_with = "check")]
+    gauge: Option<String>,
 }
+
+/// What is said to a value of the wrench where none belongs.
+const NO_CLICK: &str = "  that came from the wrench; this is answered at the keyboard";
 
 struct Refit<'a> {
     file: JobFile,
     journal: Journal,
     by: String,
     talk: Talk,
+    input: Input,
     walk: Walk,
     globals: &'a Globals,
 }
@@ -54,6 +65,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
             style: style(globals, world),
             quiet: globals.json,
         },
+        input: Input::new(args.gauge.as_deref())?,
         walk: Walk::of_part(Part::Refit),
         file,
         journal,
@@ -92,7 +104,7 @@ impl Refit<'_> {
             }
             let queued = self.walk.queued();
             let line = match queued {
-                Some(line) => line,
+                Some(line) => Line::Typed(line),
                 None => {
                     let prompt = self
                         .walk
@@ -106,13 +118,20 @@ impl Refit<'_> {
                     for line in &prompt.lines {
                         self.talk.say(world, line)?;
                     }
-                    match self.talk.ask(world, &prompt.ask)? {
+                    match self.input.ask(&self.talk, world, &prompt.ask)? {
                         Some(line) => line,
                         None => return Ok(false),
                     }
                 }
             };
-            if !self.answer(world, &step, &line)? {
+            let go_on = match line {
+                Line::Typed(line) => self.answer(world, &step, &line)?,
+                Line::Wrench(line) => {
+                    self.sent(world, &step, &line)?;
+                    true
+                }
+            };
+            if !go_on {
                 return Ok(false);
             }
         }
@@ -179,292 +198,6 @@ impl Refit<'_> {
     fn append(&mut self, world: &mut World<'_>, events: &[Event]) -> Result<(), Failure> {
         let by = self.by.clone();
         self.file.append(&mut self.journal, world, &by, events)
-    }
-
-    /// A value the wrench showed: inside the tolerance it is the click, outside it is refused with
-    /// both numbers and kept.
-    fn value(
-        &mut self,
-        world: &mut World<'_>,
-        step: &Step,
-        target: Torque,
-        read: Torque,
-        line: &str,
-    ) -> Result<(), Failure> {
-        let Some((corner, proceeding, fastener)) = about(step) else {
-            return Ok(());
-        };
-        let day = world.clock.today();
-        let (low, high) = self.tolerance(step, target);
-        let case = self.file.case();
-        let wrench = self.walk.wrench(&case, target, day).map(|w| w.id.clone());
-        let Some(instrument) = wrench else {
-            return self
-                .plain(world, step, &fastener.to_string(), &[])
-                .map(|_| ());
-        };
-        let accepted = (low..=high).contains(&read);
-        let value = Event::WrenchValue(WrenchValue {
-            corner,
-            proceeding,
-            fastener,
-            instrument,
-            entered: Entered {
-                text: line.trim().to_owned(),
-                unit: "N·m".to_owned(),
-                value: read.mnm(),
-            },
-            accepted,
-        });
-        if accepted {
-            let key = match proceeding {
-                Proceeding::WheelFinal => fastener.to_string(),
-                _ => "1".to_owned(),
-            };
-            return self.plain(world, step, &key, &[value]).map(|_| ());
-        }
-        self.append(world, &[value])?;
-        let side = if read < low { "below" } else { "above" };
-        let advice = if read < low {
-            "tighten on to the target"
-        } else {
-            "slacken this one, look at its thread and seat, and torque it again"
-        };
-        self.talk.say(
-            world,
-            &format!("  {read} is {side} {target} by more than allowed ({low} to {high}): not confirmed; {advice}"),
-        )?;
-        // A value that fits in another unit has a better explanation than a loose fastener.
-        match judge::plausible::torque_question(read, target).filter(|q| q.contains("scale")) {
-            Some(question) => self.talk.say(world, &format!("  {question}")),
-            None => Ok(()),
-        }
-    }
-
-    /// The smallest and largest value that counts: the sheet's tolerance, else the policy's.
-    fn tolerance(&self, step: &Step, target: Torque) -> (Torque, Torque) {
-        let case = self.file.case();
-        let own = match step {
-            Step::Calliper {
-                corner, proceeding, ..
-            } => judge::calliper_fasteners(&case, *corner)
-                .into_iter()
-                .find(|(p, ..)| p == proceeding)
-                .and_then(|(_, spec, _)| spec.tolerance),
-            _ => case.sheet.wheel.tolerance,
-        };
-        let percent = own.unwrap_or(case.policy.torque_tolerance.value);
-        let off = target.mnm().saturating_mul(percent.thousandths()) / 100_000;
-        (
-            Torque::from_mnm(target.mnm() - off),
-            Torque::from_mnm(target.mnm() + off),
-        )
-    }
-
-    /// `3=12 5=2`: how far fasteners turned on the second pass. One that turned too far is a
-    /// finding, and the wheel's final torque is asked for again from its first fastener.
-    fn turned(
-        &mut self,
-        world: &mut World<'_>,
-        step: &Step,
-        corner: Corner,
-        line: &str,
-    ) -> Result<(), Failure> {
-        let count = self.file.case().sheet.wheel.fasteners;
-        let mut pairs = Vec::new();
-        for word in line.split_whitespace().filter(|w| *w != "1") {
-            let read = word.split_once('=').and_then(|(n, degrees)| {
-                let degrees = degrees.trim_end_matches('°').parse::<u16>().ok()?;
-                Some((n.parse::<u8>().ok()?, degrees))
-            });
-            match read {
-                Some((n, degrees)) if (1..=count).contains(&n) && degrees <= 720 => {
-                    pairs.push((n, degrees));
-                }
-                _ => {
-                    return self.talk.say(
-                        world,
-                        &format!("  `{word}` does not read; expected FASTENER=DEGREES with fasteners 1 to {count}, as in 3=12"),
-                    );
-                }
-            }
-        }
-        let day = world.clock.today();
-        let torque = step.torque().unwrap_or_default();
-        let wrench = self
-            .walk
-            .wrench(&self.file.case(), torque, day)
-            .map(|w| w.id.clone());
-        let Some(instrument) = wrench else {
-            return self.plain(world, step, "1", &[]).map(|_| ());
-        };
-        let events: Vec<Event> = pairs
-            .iter()
-            .map(|(fastener, degrees)| {
-                Event::Torque(TorqueTask {
-                    corner,
-                    proceeding: Proceeding::WheelSecondPass,
-                    fastener: *fastener,
-                    instrument: instrument.clone(),
-                    turned_deg: Some(*degrees),
-                })
-            })
-            .collect();
-        let allowed = self.file.case().policy.retorque_turned_deg.value;
-        let too_far: Vec<&(u8, u16)> = pairs
-            .iter()
-            .filter(|(_, degrees)| u32::from(*degrees) > allowed)
-            .collect();
-        if too_far.is_empty() {
-            return self.plain(world, step, "1", &events).map(|_| ());
-        }
-        let words: Vec<String> = too_far
-            .iter()
-            .map(|(n, degrees)| format!("fastener {n} turned {degrees}°"))
-            .collect();
-        let reason = format!(
-            "{} on the second pass, more than {allowed}° allowed",
-            words.join(", ")
-        );
-        let mut all = events;
-        all.push(Event::Note {
-            place: crate::job::Place::Corner(corner),
-            item: Some(crate::job::Item::TorqueWheel),
-            text: reason.clone(),
-        });
-        all.extend(self.strike_finals(corner, &reason));
-        self.append(world, &all)?;
-        self.talk.say(
-            world,
-            &format!("  {reason}: look for paint, rust, dirt or a wrong seat. The final torque of {corner} is asked for again."),
-        )
-    }
-
-    fn strike_finals(&self, corner: Corner, reason: &str) -> Vec<Event> {
-        let finals = self.file.job.log().filter(|(_, event, struck)| {
-            !struck
-                && matches!(event, Event::Torque(task)
-                    if task.corner == corner && task.proceeding == Proceeding::WheelFinal)
-        });
-        finals
-            .map(|(meta, ..)| Event::Struck {
-                target: meta.seq,
-                reason: reason.to_owned(),
-            })
-            .collect()
-    }
-
-    /// Asks once a wheel whether hub, seats and threads are ready, before its first torque.
-    fn prepared(&mut self, world: &mut World<'_>, corner: Corner) -> Result<bool, Failure> {
-        let key = (Some(corner), RefitPoint::Prepared);
-        if self.file.job.refit_points.get(&key).is_some_and(|p| p.1) {
-            return Ok(true);
-        }
-        // Wheels that were begun before this was asked are not stopped half way.
-        if self.file.job.wheels.contains_key(&corner) {
-            return Ok(true);
-        }
-        self.point(world, Some(corner), RefitPoint::Prepared, true)
-    }
-
-    /// Asks one point; a `must` is asked until it is done. `false` when the input ended.
-    fn point(
-        &mut self,
-        world: &mut World<'_>,
-        corner: Option<Corner>,
-        point: RefitPoint,
-        must: bool,
-    ) -> Result<bool, Failure> {
-        loop {
-            let place = corner.map_or_else(String::new, |c| format!("{c}: "));
-            let ask = format!("{place}{} > ", point.question());
-            let Some((done, reason)) = self.talk.yes_no(world, &ask)? else {
-                return Ok(false);
-            };
-            if !done && reason.is_empty() {
-                self.talk
-                    .say(world, "  no needs its reason: `no` and why, in one line")?;
-                continue;
-            }
-            self.append(
-                world,
-                &[Event::RefitPoint {
-                    corner,
-                    point,
-                    done,
-                    reason,
-                }],
-            )?;
-            if done || !must {
-                return Ok(true);
-            }
-            self.talk
-                .say(world, "  noted; the wheel waits until it is so")?;
-        }
-    }
-
-    /// Road test and bedding-in, done or not with a reason.
-    fn after(&mut self, world: &mut World<'_>) -> Result<bool, Failure> {
-        let asked = |file: &JobFile, point| file.job.refit_points.contains_key(&(None, point));
-        let driven = self
-            .file
-            .job
-            .complaint
-            .as_ref()
-            .is_some_and(|(_, outcome, _)| *outcome != Complaint::NotTried);
-        if !driven
-            && !asked(&self.file, RefitPoint::RoadTest)
-            && !self.point(world, None, RefitPoint::RoadTest, false)?
-        {
-            return Ok(false);
-        }
-        let friction = self.file.job.fitted.iter().any(|f| {
-            matches!(
-                f.part,
-                Fitted::Disc | Fitted::Pads | Fitted::Linings | Fitted::Drum
-            )
-        });
-        if friction
-            && !asked(&self.file, RefitPoint::BeddingIn)
-            && !self.point(world, None, RefitPoint::BeddingIn, false)?
-        {
-            return Ok(false);
-        }
-        if self.file.case().policy.torque_second_person.value
-            && !asked(&self.file, RefitPoint::SecondPerson)
-        {
-            let job = judge::judge(&self.file.case()).job;
-            self.talk.say(
-                world,
-                &format!("a second person checks the final torque: brakecorner refit {job} --check --by NAME"),
-            )?;
-        }
-        Ok(true)
-    }
-
-    fn second_person(&mut self, world: &mut World<'_>) -> Result<(), Failure> {
-        let same = self.file.job.log().any(|(meta, event, struck)| {
-            !struck && matches!(event, Event::Torque(_)) && meta.by.eq_ignore_ascii_case(&self.by)
-        });
-        if same {
-            return Err(Failure::from(format!(
-                "{} torqued a wheel of this job: another person must check it",
-                self.by
-            ))
-            .hint("`--by NAME` names the person who checks"));
-        }
-        if self.file.job.wheels_torqued.is_none() {
-            return Err(Failure::from("no wheel of this job was torqued yet"));
-        }
-        self.append(
-            world,
-            &[Event::RefitPoint {
-                corner: None,
-                point: RefitPoint::SecondPerson,
-                done: true,
-                reason: String::new(),
-            }],
-        )
     }
 
     /// The wheel with what is done and what is next.
@@ -557,29 +290,4 @@ const fn wheel_of(step: &Step) -> Option<Corner> {
         | Step::SecondPass { corner, .. } => Some(*corner),
         _ => None,
     }
-}
-
-const fn about(step: &Step) -> Option<(Corner, Proceeding, u8)> {
-    match step {
-        Step::Stage { corner, number, .. } => Some((*corner, Proceeding::WheelStage, *number)),
-        Step::Final {
-            corner, fastener, ..
-        } => Some((*corner, Proceeding::WheelFinal, *fastener)),
-        Step::SecondPass { corner, .. } => Some((*corner, Proceeding::WheelSecondPass, 0)),
-        Step::Calliper {
-            corner,
-            proceeding,
-            fastener,
-            ..
-        } => Some((*corner, *proceeding, *fastener)),
-        _ => None,
-    }
-}
-
-/// A torque with its unit, as a wrench sends it; a bare number is a fastener's key.
-fn torque_value(line: &str) -> Option<Torque> {
-    let line = line.trim();
-    let unit = line.chars().any(char::is_alphabetic);
-    let number = line.starts_with(|c: char| c.is_ascii_digit());
-    (unit && number).then(|| Torque::parse(line).ok()).flatten()
 }

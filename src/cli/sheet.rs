@@ -439,7 +439,28 @@ fn pdf(
         template: template.as_deref(),
         fonts: &fonts,
     };
-    pdf::render(&job).hint("`brakecorner sheet --template-default` prints a template that works; docs/sheet.md describes what it is given")
+    pdf::render(&job)
+        .map_err(|error| at_line(args, error))
+        .hint("`brakecorner sheet --template-default` prints a template that works; docs/sheet.md describes what it is given")
+}
+
+/// What is wrong with a workshop's template, as FILE:LINE.
+#[cfg(feature = "pdf")]
+fn at_line(args: &Args, error: crate::sheet::pdf::PdfError) -> Failure {
+    use crate::sheet::pdf::PdfError;
+    let (Some(path), PdfError::Template(faults) | PdfError::Export(faults)) =
+        (&args.template, &error)
+    else {
+        return Failure::from(error);
+    };
+    let said: Vec<String> = faults
+        .iter()
+        .map(|fault| {
+            let line = fault.line.map_or(String::new(), |line| format!(":{line}"));
+            format!("{}{line}: {}", path.display(), fault.words)
+        })
+        .collect();
+    Failure::from(said.join("\n"))
 }
 
 /// Fonts the workshop keeps in `fonts/`, for writing that ours lack; in the order of their names,

@@ -14,6 +14,7 @@ pub(super) use stamp::authorities_path;
 use super::error::{Exit, Failure, Hint as _};
 use super::key::{Pen, key_name, read_signers};
 use super::open::{JobFile, person, workshop};
+use super::record::quoted;
 use super::verify::LIMIT;
 use super::{Globals, World};
 use crate::job::Event;
@@ -167,7 +168,8 @@ fn run_sign(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exi
         let name = file_name(&signed.path);
         writeln!(
             world.err,
-            "anyone can check it:\n  ssh-keygen -Y verify -f signers -I \"{by}\" -n {NAMESPACE} -s {name}.sig < {name}"
+            "anyone can check it:\n  ssh-keygen -Y verify -f signers -I {} -n {NAMESPACE} -s {name}.sig < {name}",
+            quoted(&by)
         )?;
     }
     Ok(Exit::Good)

@@ -356,8 +356,21 @@ pub(super) fn learn(vehicle: &mut Vehicle, sheet: &Sheet) {
         .collect();
 }
 
+/// The clockings a vehicle's discs can be fitted in, as events of its next job.
+pub(super) fn clockings_known(vehicle: Option<&Vehicle>) -> Vec<Event> {
+    let known = vehicle.into_iter().flat_map(|vehicle| &vehicle.clockings);
+    known
+        .filter_map(|(axle, possible)| {
+            Some(Event::Clockings {
+                axle: axle.parse().ok()?,
+                possible: possible.clone(),
+            })
+        })
+        .collect()
+}
+
 /// What was measured at a corner, visit after visit.
-type Series = BTreeMap<(Corner, Item), BTreeMap<Distance, (Length, String)>>;
+type Series = BTreeMap<(Corner, Item), BTreeMap<Distance, (Length, String, Option<NaiveDate>)>>;
 
 /// The readings of the same parts in this workshop's earlier jobs of a vehicle, as events.
 ///
@@ -401,15 +414,16 @@ pub(super) fn earlier(
     Ok(series
         .into_iter()
         .flat_map(|((corner, item), visits)| {
-            visits
-                .into_iter()
-                .map(move |(odometer, (thickness, source))| Event::Earlier {
+            visits.into_iter().map(
+                move |(odometer, (thickness, source, date))| Event::Earlier {
                     corner,
                     item,
                     odometer,
                     thickness,
                     source,
-                })
+                    date,
+                },
+            )
         })
         .collect())
 }
@@ -431,7 +445,10 @@ fn visit(
             .entry((*corner, *item))
             .or_default()
             .entry(*odometer)
-            .or_insert_with(|| (*thickness, format!("before job {name}")));
+            .or_insert_with(|| {
+                let day = job.earlier_days.get(&(*corner, *item, *odometer));
+                (*thickness, format!("before job {name}"), day.copied())
+            });
     }
     let wears = |item| {
         matches!(
@@ -454,7 +471,8 @@ fn visit(
             visits.clear();
         }
         if let Some(Figure::Length(thickness)) = finding.value {
-            visits.insert(opening.odometer, (thickness, format!("job {name}")));
+            let day = job.opened.as_ref().map(|meta| meta.at.date_naive());
+            visits.insert(opening.odometer, (thickness, format!("job {name}"), day));
         }
     }
     Ok(())

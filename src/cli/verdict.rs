@@ -8,6 +8,8 @@ use super::style::Style;
 use super::{Globals, World};
 use crate::job::{Event, Item, Meta, Override, Phase, Place};
 use crate::judge::{self, Cause, Finding, Judgement, PlaceJudgement, Urgency, Verdict, why};
+use crate::sheet::chart::sparkline;
+use crate::units::Length;
 
 /// Judge a job: PASS, ADVISE or FAIL for every item, with its reason
 ///
@@ -362,6 +364,11 @@ fn section(out: &mut String, name: &str, judged: &PlaceJudgement, style: Style) 
         out.push_str(&table.to_string());
         out.push('\n');
     }
+    for finding in &judged.items {
+        if let Some(line) = turn(finding, style) {
+            out.push_str(&line);
+        }
+    }
     for line in wrapped("  sound: ", &sound) {
         out.push_str(&line);
         out.push('\n');
@@ -377,6 +384,26 @@ fn section(out: &mut String, name: &str, judged: &PlaceJudgement, style: Style) 
         }
     }
     out.push('\n');
+}
+
+/// A ring's run-out over one turn, a bar a point, drawn as on the sheet.
+fn turn(finding: &Finding, style: Style) -> Option<String> {
+    let Some(judge::Results::Runout { points_mm, .. }) = &finding.results else {
+        return None;
+    };
+    let points: Vec<Length> = points_mm
+        .iter()
+        .filter_map(|mm| Length::from_mm(*mm))
+        .collect();
+    (points.len() > 1).then(|| {
+        let phase = if finding.phase == Phase::AsLeft {
+            "left"
+        } else {
+            "found"
+        };
+        let drawn = sparkline(&points, style.plain);
+        format!("  {} {phase}, over one turn: {drawn}\n", finding.item)
+    })
 }
 
 /// A look that passed says nothing a list of names does not say.

@@ -1,22 +1,24 @@
 //! Reads the jobs of one or more workshops in short: from their journals, or from an index that is
 //! checked against them.
 
-use std::collections::HashMap;
-use std::io::{BufRead as _, BufReader};
-use std::path::Path;
+mod scan;
+
+use std::collections::BTreeMap;
 use std::time::SystemTime;
 
+use chrono::{DateTime, FixedOffset};
+
+use self::scan::{Reader, Stamped, first_line_names, scan, stamped};
 use super::World;
 use super::error::Failure;
 use super::open::Library;
-use crate::job::{Job, Opening, Register};
+use crate::job::{Job, Register};
 use crate::judge;
-use crate::office::due::Visit;
+use crate::office::due::{self, DueRow, Standing, Visit, Within};
 use crate::office::{self, Reopened, Summary};
 use crate::record::canonical::sha256_hex;
-use crate::record::freeze::Specs;
 use crate::shop::folder::Workshop;
-use crate::shop::index::{Entry, Index, Known, Stamp};
+use crate::shop::index::{Compared, DueEntry, Entry, Index, IndexError};
 use crate::shop::journal::Journal;
 
 /// The jobs of several workshops.
@@ -45,6 +47,15 @@ pub(crate) enum Wanted<'a> {
     All,
     /// Those whose opening names this VIN or registration.
     Vehicle(&'a str),
+}
+
+impl Wanted<'_> {
+    const fn vehicle(&self) -> Option<&str> {
+        match self {
+            Self::All => None,
+            Self::Vehicle(name) => Some(name),
+        }
+    }
 }
 
 /// Reads the wanted jobs of the workshops.
@@ -83,83 +94,243 @@ fn load_shop(
 ) -> Result<(), Failure> {
     let library = Library::of(shop)?;
     let mut index = open_index(shop, &library, world)?;
-    let known = index.as_ref().and_then(|index| index.known().ok());
-    let known = known.unwrap_or_default();
-    // For one vehicle only its own summaries are fetched; for all, all at once.
-    let all = match (&index, wanted) {
-        (Some(index), Wanted::All) => index.summaries().unwrap_or_default(),
-        _ => HashMap::new(),
+    let jobs = stamped(shop)?;
+    let everything = || Compared {
+        stale: (0..jobs.len()).collect(),
+        ..Compared::default()
     };
-    let fetch = |job: &str| {
-        let text = match (all.get(job), &index) {
-            (Some(text), _) => Some(std::borrow::Cow::Borrowed(text)),
-            (None, Some(index)) => index.summary(job).ok().map(std::borrow::Cow::Owned),
-            (None, None) => None,
-        };
-        text.and_then(|text| serde_json::from_str::<Summary>(&text).ok())
+    let compared = match &index {
+        Some(index) => index
+            .compare(&jobs, wanted.vehicle())
+            .unwrap_or_else(|_| everything()),
+        None => everything(),
     };
-    let mut to_read: Vec<(String, Option<Stamp>)> = Vec::new();
-    let fits = |known: &Known| match wanted {
-        Wanted::All => true,
-        Wanted::Vehicle(name) => is_vehicle(&known.vin, &known.registration, name),
+    let mut push = |summary| {
+        loaded.visits.push(Visit {
+            shop: name.to_owned(),
+            summary,
+        });
     };
-    for (job, stamp) in stamped(shop)? {
-        let fresh = known.get(&job).filter(|known| Some(known.stamp) == stamp);
-        match fresh.map(|known| fits(known).then(|| fetch(&job))) {
-            Some(None) => {}
-            Some(Some(Some(summary))) => loaded.visits.push(Visit {
-                shop: name.to_owned(),
-                summary,
-            }),
-            Some(Some(None)) | None => to_read.push((job, stamp)),
+    let mut stale: Vec<&Stamped> = compared.stale.iter().filter_map(|i| jobs.get(*i)).collect();
+    for stamped in compared.fresh.iter().filter_map(|i| jobs.get(*i)) {
+        match index
+            .as_ref()
+            .and_then(|index| kept(index, &stamped.0).ok())
+        {
+            Some(summary) => push(summary),
+            None => stale.push(stamped),
         }
     }
-    let read = scan(shop, &library, register, wanted, &to_read);
+    let read = scan(shop, &library, register, wanted, &stale);
     let now = SystemTime::now();
-    let mut fresh = Vec::new();
-    for (result, (job, stamp)) in read.into_iter().zip(&to_read) {
+    let mut entries = Vec::new();
+    for (result, stamped) in read.into_iter().zip(&stale) {
         match result {
             Ok(None) => {}
             Ok(Some(summary)) => {
-                if let (Some(_), Some(stamp)) = (&index, stamp)
-                    && stamp.settled(now)
-                {
-                    fresh.extend(entry_of(job, *stamp, &summary));
-                }
-                loaded.visits.push(Visit {
-                    shop: name.to_owned(),
-                    summary,
-                });
+                entries.extend(
+                    index
+                        .as_ref()
+                        .and_then(|_| entry_of(stamped, &summary, now)),
+                );
+                push(summary);
             }
-            Err(problem) => loaded.problems.push(format!("{job}: {problem}")),
+            Err(problem) => loaded.problems.push(format!("{}: {problem}", stamped.0)),
         }
     }
-    if let Some(index) = &mut index
-        && let Err(error) = index.put(&fresh)
-    {
-        writeln!(
-            world.err,
-            "note: {error}; the answer comes from the journals"
-        )?;
+    if let Some(index) = &mut index {
+        let kept = index
+            .forget(compared.gone.iter().map(String::as_str))
+            .and_then(|()| index.put(&entries));
+        if let Err(error) = kept {
+            without_index(&error, world)?;
+        }
     }
     Ok(())
 }
 
-fn entry_of(job: &str, stamp: Stamp, summary: &Summary) -> Option<Entry> {
+/// A summary as the index keeps it.
+fn kept(index: &Index, job: &str) -> Result<Summary, IndexError> {
+    index.read(&index.summary(job)?)
+}
+
+/// A job for the index; none while its journal was changed so recently that a further change may
+/// not show.
+fn entry_of((job, stamp): &Stamped, summary: &Summary, now: SystemTime) -> Option<Entry> {
     Some(Entry {
-        job: job.to_owned(),
-        known: Known {
-            vin: summary.vin.clone(),
-            registration: summary.registration.clone(),
-            stamp,
-        },
+        job: job.clone(),
+        vin: summary.vin.clone(),
+        registration: summary.registration.clone(),
+        stamp: stamp.filter(|stamp| stamp.settled(now))?,
         summary: serde_json::to_string(summary).ok()?,
     })
 }
 
+fn without_index(error: &IndexError, world: &mut World<'_>) -> Result<(), Failure> {
+    writeln!(
+        world.err,
+        "note: {error}; the answer comes from the journals. `brakecorner index rebuild` makes a new one"
+    )?;
+    Ok(())
+}
+
+/// What is due over the workshops, within what was asked for, and the jobs that could not be read.
+pub(crate) fn due(
+    shops: &[Workshop],
+    within: Option<Within>,
+    now: DateTime<FixedOffset>,
+    world: &mut World<'_>,
+) -> Result<(Vec<DueRow>, Vec<String>), Failure> {
+    let (mut rows, problems) = match indexed_due(shops, within, now, world)? {
+        Some(answer) => answer,
+        None => {
+            let loaded = load(shops, Wanted::All, world)?;
+            let rows = due::due(&loaded.visits, &loaded.registers, now);
+            (rows, loaded.problems)
+        }
+    };
+    if let Some(within) = within {
+        rows.retain(|row| due::inside(row, within, now.date_naive()));
+    }
+    Ok((rows, problems))
+}
+
+/// The due list of one workshop from the rows its index keeps; `None` without an index that can be
+/// used. Over several workshops a vehicle's visits may be spread, which no index of one knows.
+fn indexed_due(
+    shops: &[Workshop],
+    within: Option<Within>,
+    now: DateTime<FixedOffset>,
+    world: &mut World<'_>,
+) -> Result<Option<(Vec<DueRow>, Vec<String>)>, Failure> {
+    let [shop] = shops else { return Ok(None) };
+    let library = Library::of(shop)?;
+    let Some(mut index) = open_index(shop, &library, world)? else {
+        return Ok(None);
+    };
+    let register = shop.register()?;
+    let jobs = stamped(shop)?;
+    let (rows, problems) = match standing(
+        shop,
+        &library,
+        &register,
+        &mut index,
+        &jobs,
+        until(within, now),
+    ) {
+        Ok(answer) => answer,
+        Err(error) => {
+            without_index(&error, world)?;
+            return Ok(None);
+        }
+    };
+    let name = &shop.settings.name;
+    let mut rows: Vec<DueRow> = rows.into_iter().map(|row| row.on(name, now)).collect();
+    rows.extend(due::calibrations(name, &register, now.date_naive()));
+    due::rank(&mut rows);
+    Ok(Some((rows, problems)))
+}
+
+/// The last day whose rows are wanted; a day more, since a call's day is another in another zone.
+fn until(within: Option<Within>, now: DateTime<FixedOffset>) -> Option<String> {
+    match within {
+        Some(Within::Days(days)) => {
+            let last = office::retorque::later(now.date_naive(), u64::from(days) + 1);
+            // Texts compare like days only while years have four digits.
+            let text = last.to_string();
+            (text.len() == 10).then_some(text)
+        }
+        _ => None,
+    }
+}
+
+/// Brings the index up to date with the journals, and takes the rows that stand due from it.
+fn standing(
+    shop: &Workshop,
+    library: &Library,
+    register: &Register,
+    index: &mut Index,
+    jobs: &[Stamped],
+    until: Option<String>,
+) -> Result<(Vec<Standing>, Vec<String>), IndexError> {
+    let compared = index.compare(jobs, None)?;
+    let stale: Vec<&Stamped> = compared.stale.iter().filter_map(|i| jobs.get(*i)).collect();
+    let changed = stale.iter().map(|(job, _)| job.as_str());
+    index.forget(compared.gone.iter().map(String::as_str).chain(changed))?;
+    let read = scan(shop, library, register, Wanted::All, &stale);
+    let now = SystemTime::now();
+    let (mut entries, mut problems) = (Vec::new(), Vec::new());
+    // Jobs the index must not keep yet count this time all the same.
+    let mut moving: BTreeMap<String, Vec<Summary>> = BTreeMap::new();
+    for (result, stamped) in read.into_iter().zip(&stale) {
+        match result {
+            Ok(None) => {}
+            Ok(Some(summary)) => match entry_of(stamped, &summary, now) {
+                Some(entry) => entries.push(entry),
+                None => moving.entry(summary.vin.clone()).or_default().push(summary),
+            },
+            Err(problem) => problems.push(format!("{}: {problem}", stamped.0)),
+        }
+    }
+    index.put(&entries)?;
+    index.unsettle(moving.keys().map(String::as_str))?;
+    settle(index, &moving)?;
+    let mut rows = Vec::new();
+    for (vin, visits) in moving {
+        let mut visits = visits;
+        for job in index.jobs_of(&vin)? {
+            visits.push(kept(index, &job)?);
+        }
+        rows.extend(of_vehicle(&mut visits));
+    }
+    for text in index.due(until.as_deref())? {
+        rows.push(index.read(&text)?);
+    }
+    Ok((rows, problems))
+}
+
+/// Makes the due rows of every vehicle that has none yet, but for those still moving.
+fn settle(index: &mut Index, moving: &BTreeMap<String, Vec<Summary>>) -> Result<(), IndexError> {
+    let vehicles = index.unsettled()?;
+    for some in vehicles.chunks(1_000) {
+        let mut made = Vec::new();
+        for (vin, jobs) in some.iter().filter(|(vin, _)| !moving.contains_key(vin)) {
+            let mut visits = Vec::new();
+            for job in jobs {
+                visits.push(kept(index, job)?);
+            }
+            let rows = of_vehicle(&mut visits).into_iter().filter_map(|row| {
+                Some(DueEntry {
+                    date: row.date.map(|day| day.to_string()),
+                    row: serde_json::to_string(&row).ok()?,
+                })
+            });
+            made.push((vin.clone(), rows.collect()));
+        }
+        index.settle(&made)?;
+    }
+    Ok(())
+}
+
+fn of_vehicle(visits: &mut [Summary]) -> Vec<Standing> {
+    visits.sort_by(|a, b| a.order().cmp(&b.order()));
+    let visits: Vec<&Summary> = visits.iter().collect();
+    due::standing(&visits)
+        .into_iter()
+        .map(|(_, row)| row)
+        .collect()
+}
+
+/// Form of what an index keeps; another one makes it anew.
+const SUMMARY_FORM: u32 = 3;
+
 /// What summaries depend on besides their journals: program, rules, specifications, instruments.
 fn basis(shop: &Workshop, library: &Library) -> Result<String, Failure> {
-    let mut text = format!("{} {} 1\n", env!("CARGO_PKG_VERSION"), judge::RULES_VERSION);
+    let mut text = format!(
+        "{} {} {SUMMARY_FORM}\n",
+        env!("CARGO_PKG_VERSION"),
+        judge::RULES_VERSION
+    );
     text.push_str(&std::fs::read_to_string(shop.register_path()).unwrap_or_default());
     for part in library.texts() {
         text.push('\n');
@@ -181,10 +352,7 @@ fn open_index(
     match Index::open(&path, &basis(shop, library)?) {
         Ok(index) => Ok(Some(index)),
         Err(error) => {
-            writeln!(
-                world.err,
-                "note: {error}; the answer comes from the journals. `brakecorner index rebuild` makes a new one"
-            )?;
+            without_index(&error, world)?;
             Ok(None)
         }
     }
@@ -198,166 +366,24 @@ pub(crate) fn rebuild(shop: &Workshop) -> Result<(usize, Vec<String>), Failure> 
     let register = shop.register()?;
     let mut index = Index::open(&path, &basis(shop, &library)?)?;
     let jobs = stamped(shop)?;
-    let read = scan(shop, &library, &register, Wanted::All, &jobs);
-    let (mut entries, mut problems) = (Vec::new(), Vec::new());
-    let now = SystemTime::now();
-    for (result, (job, stamp)) in read.into_iter().zip(&jobs) {
-        match (result, stamp) {
-            (Ok(Some(summary)), Some(stamp)) if stamp.settled(now) => {
-                entries.extend(entry_of(job, *stamp, &summary));
+    let all: Vec<&Stamped> = jobs.iter().collect();
+    let (mut count, mut problems) = (0, Vec::new());
+    for some in all.chunks(10_000) {
+        let read = scan(shop, &library, &register, Wanted::All, some);
+        let now = SystemTime::now();
+        let mut entries = Vec::new();
+        for (result, stamped) in read.into_iter().zip(some) {
+            match result {
+                Ok(Some(summary)) => entries.extend(entry_of(stamped, &summary, now)),
+                Ok(None) => {}
+                Err(problem) => problems.push(format!("{}: {problem}", stamped.0)),
             }
-            (Ok(_), _) => {}
-            (Err(problem), _) => problems.push(format!("{job}: {problem}")),
         }
+        index.put(&entries)?;
+        count += entries.len();
     }
-    index.put(&entries)?;
-    Ok((entries.len(), problems))
-}
-
-/// Every job with the stamp of its journal, in order.
-fn stamped(shop: &Workshop) -> Result<Vec<(String, Option<Stamp>)>, Failure> {
-    let folder = shop.folder.join("jobs");
-    let mut jobs = Vec::new();
-    for entry in std::fs::read_dir(&folder)? {
-        let entry = entry?;
-        let Ok(job) = entry.file_name().into_string() else {
-            continue;
-        };
-        let path = entry.path().join("journal.jsonl");
-        if let Ok(metadata) = std::fs::metadata(&path) {
-            jobs.push((job, Stamp::of(&metadata)));
-        }
-    }
-    jobs.sort_by(|a, b| a.0.cmp(&b.0));
-    Ok(jobs)
-}
-
-type Scanned = Result<Option<Summary>, String>;
-
-/// Reads and judges jobs, on as many threads as the machine has; answers in the order asked.
-fn scan(
-    shop: &Workshop,
-    library: &Library,
-    register: &Register,
-    wanted: Wanted<'_>,
-    jobs: &[(String, Option<Stamp>)],
-) -> Vec<Scanned> {
-    let threads = std::thread::available_parallelism().map_or(1, usize::from);
-    let chunk = jobs.len().div_ceil(threads).max(16);
-    std::thread::scope(|scope| {
-        let workers: Vec<_> = jobs
-            .chunks(chunk)
-            .map(|part| {
-                let work = move || {
-                    let mut reader = Reader::new(library, register);
-                    let read = |(job, _): &(String, Option<Stamp>)| reader.read(shop, job, wanted);
-                    part.iter().map(read).collect::<Vec<_>>()
-                };
-                (part.len(), scope.spawn(work))
-            })
-            .collect();
-        let lost = |length: usize| {
-            (0..length)
-                .map(|_| Err("the reader ended early".to_owned()))
-                .collect::<Vec<Scanned>>()
-        };
-        workers
-            .into_iter()
-            .flat_map(|(length, worker)| worker.join().unwrap_or_else(|_| lost(length)))
-            .collect()
-    })
-}
-
-/// Reads jobs, keeping the specifications it has read before.
-struct Reader<'a> {
-    library: &'a Library,
-    register: &'a Register,
-    specs: HashMap<String, Specs>,
-}
-
-impl<'a> Reader<'a> {
-    fn new(library: &'a Library, register: &'a Register) -> Self {
-        Self {
-            library,
-            register,
-            specs: HashMap::new(),
-        }
-    }
-
-    fn read(&mut self, shop: &Workshop, job: &str, wanted: Wanted<'_>) -> Scanned {
-        let path = shop.journal_path(job).map_err(|e| e.to_string())?;
-        if let Wanted::Vehicle(name) = wanted
-            && !first_line_names(&path, name)
-        {
-            return Ok(None);
-        }
-        let contents = Journal::peek(&path).map_err(chain)?;
-        let folded = contents.fold();
-        let Some(opening) = &folded.opening else {
-            return Err("never opened".to_owned());
-        };
-        if let Wanted::Vehicle(name) = wanted
-            && !is_vehicle(&opening.vin, &opening.registration, name)
-        {
-            return Ok(None);
-        }
-        self.summary(&folded).map(Some)
-    }
-
-    fn summary(&mut self, job: &Job) -> Result<Summary, String> {
-        let opening = job.opening.as_ref().ok_or("never opened")?;
-        let specs = self.specs(opening)?;
-        let register = self.register;
-        let specs = self.specs.get(&specs).ok_or("no specifications")?;
-        let case = specs.case(job, register);
-        let judgement = judge::judge(&case);
-        office::summary(&case, &judgement).ok_or_else(|| "never opened".to_owned())
-    }
-
-    /// The key of the specifications an opening names, which are read if they were not yet.
-    fn specs(&mut self, opening: &Opening) -> Result<String, String> {
-        let key = format!(
-            "{}\n{}\n{}\n{}",
-            opening.sheet,
-            opening.policy,
-            opening.schedule,
-            opening.rules.join(",")
-        );
-        if !self.specs.contains_key(&key) {
-            let snapshots = self
-                .library
-                .snapshots(opening)
-                .map_err(|failure| failure.chain().join(": "))?;
-            let specs = snapshots.read().map_err(|e| e.to_string())?;
-            self.specs.insert(key.clone(), specs);
-        }
-        Ok(key)
-    }
-}
-
-fn chain(error: impl std::error::Error + Send + Sync + 'static) -> String {
-    Failure::from(error).chain().join(": ")
-}
-
-fn is_vehicle(vin: &str, registration: &str, name: &str) -> bool {
-    let same = |text: &str| {
-        let bare = |t: &str| t.replace([' ', '-'], "").to_uppercase();
-        !text.is_empty() && bare(text) == bare(name)
-    };
-    same(vin) || same(registration)
-}
-
-/// Whether a journal's first line, its opening, may be about a vehicle; spares judging the others.
-fn first_line_names(path: &Path, name: &str) -> bool {
-    let Ok(file) = std::fs::File::open(path) else {
-        return true; // the full reader says what is wrong
-    };
-    let mut line = Vec::new();
-    if BufReader::new(file).read_until(b'\n', &mut line).is_err() {
-        return true;
-    }
-    let bare = |t: &str| t.replace([' ', '-'], "").to_uppercase();
-    bare(&String::from_utf8_lossy(&line)).contains(&bare(name))
+    settle(&mut index, &BTreeMap::new())?;
+    Ok((count, problems))
 }
 
 /// What the customer of a job left at earlier visits of the same vehicle, to be asked first.

@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
-use super::{Corner, Item, NameError, Place};
+use super::{Axle, Corner, Item, NameError, Place};
 use crate::units::{Distance, DistanceUnit};
 
 /// One thing that happened, in the form it has in the journal.
@@ -33,6 +33,28 @@ pub enum Event {
         thickness: crate::units::Length,
         /// Where it is known from.
         source: String,
+        /// The day it was measured, if known.
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        date: Option<NaiveDate>,
+    },
+    /// When the parts that are on a corner now were fitted, from before this job.
+    FittedBefore {
+        /// The corner.
+        corner: Corner,
+        /// The item that wears.
+        item: Item,
+        /// The odometer then.
+        odometer: Distance,
+        /// What they measured then; none = the size of a new part.
+        #[serde(rename = "nm", skip_serializing_if = "Option::is_none", default)]
+        thickness: Option<crate::units::Length>,
+    },
+    /// The clockings in which an axle's discs can be fitted, as the vehicle's file knows them.
+    Clockings {
+        /// The axle.
+        axle: Axle,
+        /// The clockings.
+        possible: Vec<u8>,
     },
     /// An instrument was checked on its setting standard.
     ZeroCheck(ZeroCheckEvent),

@@ -1,154 +1,21 @@
 //! The fold of a job's events into its present state.
 
+mod kept;
+
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::{DateTime, FixedOffset};
+use chrono::NaiveDate;
 
 use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
-use super::event::{ReadingEvent, TorqueTask, ZeroCheckEvent};
+use super::event::{ReadingEvent, TorqueTask};
 use super::{
-    Axle, Complaint, Corner, Event, GateItem, Item, Observation, Opening, Override, Part, Phase,
-    Place, Proceeding, Slot,
+    Axle, Complaint, Corner, Event, GateItem, Item, Opening, Phase, Place, Proceeding, Slot,
 };
 use crate::units::{Distance, Length};
 
-/// Who wrote an event, when, and as which one.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Meta {
-    /// Sequence number in the journal, from 1.
-    pub seq: u64,
-    /// When.
-    pub at: DateTime<FixedOffset>,
-    /// Who.
-    pub by: String,
-}
-
-/// A reading that stands.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Reading {
-    /// Who and when.
-    pub meta: Meta,
-    /// What was read.
-    pub event: ReadingEvent,
-}
-
-/// A look that stands.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Seen {
-    /// Who and when.
-    pub meta: Meta,
-    /// What was seen.
-    pub observation: Observation,
-}
-
-/// A zero check that stands.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ZeroCheck {
-    /// Who and when.
-    pub meta: Meta,
-    /// The check.
-    pub event: ZeroCheckEvent,
-}
-
-/// A part fitted.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Fitted {
-    /// Who and when.
-    pub meta: Meta,
-    /// Where.
-    pub place: Place,
-    /// What.
-    pub part: Part,
-    /// Batch, if known.
-    pub batch: Option<String>,
-}
-
-/// A verdict somebody set aside.
-#[derive(Clone, Debug, PartialEq)]
-pub struct OverrideAsked {
-    /// Who and when.
-    pub meta: Meta,
-    /// Where.
-    pub place: Place,
-    /// What.
-    pub item: Item,
-    /// As found or as left.
-    pub phase: Phase,
-    /// The verdict it is to have.
-    pub verdict: Override,
-    /// Why.
-    pub reason: String,
-    /// Who else agreed.
-    pub second_person: Option<String>,
-}
-
-/// One set of readings of an item: a ring, a pair of pads.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Take {
-    /// Number of the set, from 1.
-    pub number: u32,
-    /// Readings by slot, in order of entry within a slot.
-    pub slots: BTreeMap<Slot, Vec<Reading>>,
-}
-
-impl Take {
-    /// The length read at a slot: its last reading.
-    #[must_use]
-    pub fn length(&self, slot: Slot) -> Option<Length> {
-        self.slots
-            .get(&slot)?
-            .last()
-            .map(|r| Length::from_nm(r.event.entered.value))
-    }
-
-    /// Every length of the slots `make(1)`, `make(2)`, … up to the first gap, all readings a slot.
-    #[must_use]
-    pub fn lengths(&self, make: impl Fn(u16) -> Slot) -> Vec<Vec<Length>> {
-        (1..)
-            .map_while(|n| self.slots.get(&make(n)))
-            .map(|rs| {
-                rs.iter()
-                    .map(|r| Length::from_nm(r.event.entered.value))
-                    .collect()
-            })
-            .collect()
-    }
-
-    /// All readings, in slot order.
-    pub fn readings(&self) -> impl Iterator<Item = &Reading> {
-        self.slots.values().flatten()
-    }
-
-    /// The latest reading of the set.
-    #[must_use]
-    pub fn last(&self) -> Option<&Reading> {
-        self.readings().max_by_key(|r| r.meta.seq)
-    }
-}
-
-/// A run-out ring with the clocking it was taken at.
-#[derive(Clone, Debug, PartialEq)]
-pub struct RunoutTake<'a> {
-    /// The readings.
-    pub take: &'a Take,
-    /// As found or as left.
-    pub phase: Phase,
-    /// The disc's clocking.
-    pub clocking: u8,
-}
-
-/// The final clicks of one wheel.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct WheelClicks {
-    /// Earlier stages confirmed.
-    pub stages: BTreeSet<u8>,
-    /// Fasteners whose final click was confirmed, with the wrench.
-    pub finals: BTreeMap<u8, String>,
-    /// The second pass at full torque, with the wrench.
-    pub second_pass: Option<String>,
-    /// How far each fastener turned on the second pass, where noted.
-    pub turned_deg: BTreeMap<u8, u16>,
-}
+pub use kept::{
+    Fitted, Meta, OverrideAsked, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck,
+};
 
 type Key = (Place, Item, Phase);
 
@@ -174,6 +41,12 @@ pub struct Job {
     pub opened: Option<Meta>,
     /// Thicknesses from before this job: corner, item, odometer, thickness.
     pub earlier: Vec<(Corner, Item, Distance, Length)>,
+    /// The days of those of them whose day is known.
+    pub earlier_days: BTreeMap<(Corner, Item, Distance), NaiveDate>,
+    /// When parts were fitted before this job: odometer, and what they measured if anybody knows.
+    pub fitted_before: BTreeMap<(Corner, Item), (Distance, Option<Length>)>,
+    /// Clockings an axle's discs can be fitted in; an axle that is not here knows no bounds.
+    pub clockings: BTreeMap<Axle, Vec<u8>>,
     /// Zero checks, in order.
     pub zero_checks: Vec<ZeroCheck>,
     /// Instruments that fell or were knocked, in order.
@@ -302,9 +175,24 @@ impl Job {
                 item,
                 odometer,
                 thickness,
+                date,
                 ..
             } => {
                 self.earlier.push((*corner, *item, *odometer, *thickness));
+                let day = date.map(|date| ((*corner, *item, *odometer), date));
+                self.earlier_days.extend(day);
+            }
+            Event::FittedBefore {
+                corner,
+                item,
+                odometer,
+                thickness,
+            } => {
+                let fitted = (*odometer, *thickness);
+                self.fitted_before.insert((*corner, *item), fitted);
+            }
+            Event::Clockings { axle, possible } => {
+                self.clockings.insert(*axle, possible.clone());
             }
             Event::ZeroCheck(check) => {
                 self.zero_checks.push(ZeroCheck {
@@ -511,6 +399,13 @@ impl Job {
     #[must_use]
     pub fn passed(&self, place: Place, item: Item, phase: Phase, slot: Slot) -> bool {
         self.passed.contains(&((place, item, phase), slot))
+    }
+
+    /// Whether anything was entered at a place in a phase.
+    #[must_use]
+    pub fn touched_at(&self, place: Place, phase: Phase) -> bool {
+        let here = |(at, _, when): &Key| (*at, *when) == (place, phase);
+        self.seen.keys().any(here) || self.readings.keys().any(here)
     }
 
     /// Whether anything was entered for an item in a phase.

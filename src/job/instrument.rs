@@ -9,7 +9,7 @@ use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::units::{Length, LengthUnit, UnitError};
+use crate::units::{Length, LengthUnit, Torque, UnitError};
 
 pub use history::{Check, Occasion, StudyEntry};
 pub use pattern::{NoMatch, Pattern, PatternError, Sent};
@@ -222,6 +222,27 @@ impl Instrument {
             .is_none_or(|(low, high)| (low * per_unit..=high * per_unit).contains(&length.mm()))
     }
 
+    /// The unit a torque wrench shows; N·m where the register names none.
+    #[must_use]
+    pub fn torque_unit(&self) -> &str {
+        if self.unit.is_empty() {
+            "N·m"
+        } else {
+            &self.unit
+        }
+    }
+
+    /// Whether a torque lies within its range, which stands in its own unit; without a range
+    /// it covers everything, with a unit that is none of torque nothing.
+    #[must_use]
+    pub fn covers_torque(&self, torque: Torque) -> bool {
+        let unit = Torque::parse(&format!("1000 {}", self.torque_unit()))
+            .map(|thousand| thousand.nm() / 1e3);
+        self.range_numbers().is_none_or(|(low, high)| {
+            unit.is_ok_and(|unit| (low * unit..=high * unit).contains(&torque.nm()))
+        })
+    }
+
     /// Whether its calibration holds on a day. No date on file means it does not.
     #[must_use]
     pub fn calibrated_on(&self, day: NaiveDate) -> bool {
@@ -432,6 +453,30 @@ mod tests {
         assert!(!mic.covers(Length::from_nm(26_000_000)));
         assert!(mic.calibrated_on("2026-09-30".parse().unwrap()));
         assert!(!mic.calibrated_on("2026-10-01".parse().unwrap()));
+    }
+
+    /// 30 to 150 lbf·ft are 40.67 to 203.37 N·m (source: NIST SP 811 App. B, read; arithmetic own).
+    #[test]
+    fn a_torque_wrench_covers_its_range_in_its_own_unit() {
+        let wrench = |unit: &str| {
+            let text = format!(
+                "[[instrument]]\nid = \"W\"\nkind = \"torque_wrench\"\nunit = \"{unit}\"\nrange = \"30-150\"\n"
+            );
+            Register::parse(&text).unwrap().get("W").unwrap().clone()
+        };
+        let covers = |unit: &str, nm: i64| wrench(unit).covers_torque(Torque::from_mnm(nm * 1000));
+        for (unit, nm, covered) in [
+            ("N·m", 150, true),
+            ("N·m", 151, false),
+            ("", 151, false),
+            ("lbf·ft", 160, true),
+            ("lbf·ft", 40, false),
+            ("lbf·ft", 203, true),
+            ("lbf·ft", 204, false),
+            ("mm", 100, false),
+        ] {
+            assert_eq!(covers(unit, nm), covered, "{unit} {nm}");
+        }
     }
 
     #[test]

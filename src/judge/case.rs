@@ -199,6 +199,15 @@ impl<'a> Case<'a> {
         }
     }
 
+    /// Whether a place is judged as left exactly as it was found: nothing was looked at or measured
+    /// again, nothing was fitted, and no complaint went away.
+    pub(super) fn unchanged(&self, place: Place) -> bool {
+        let gone = matches!(self.job.complaint, Some((_, Complaint::Gone, _)));
+        !gone
+            && self.job.fitted_at(place).next().is_none()
+            && !self.job.touched_at(place, Phase::AsLeft)
+    }
+
     /// The corners of the vehicle.
     pub(super) fn corners(&self) -> impl Iterator<Item = Corner> + use<> {
         self.axles().flat_map(Axle::corners)

@@ -95,12 +95,12 @@ impl Bench<'_> {
     }
 }
 
-fn draft(item: Item) -> Draft {
-    Draft::new(Place::Vehicle, item, Phase::AsFound)
+fn draft(policy: &Policy, item: Item) -> Draft {
+    Draft::new(policy, Place::Vehicle, item, Phase::AsFound)
 }
 
-fn measured(item: Item, value: Length, u: Length) -> Draft {
-    let mut draft = draft(item);
+fn measured(bench: &Bench<'_>, item: Item, value: Length, u: Length) -> Draft {
+    let mut draft = draft(bench.policy, item);
     draft.value(Figure::Length(value), Some(u.mm()));
     draft
 }
@@ -126,7 +126,7 @@ pub fn drum_gauge(policy: &Policy) -> Gauge {
 /// Judges the thinnest point of a disc.
 #[must_use]
 pub fn disc_thickness(ring: &Thickness, bench: &Bench<'_>) -> Finding {
-    let mut draft = measured(Item::DiscThickness, ring.t_min, ring.u);
+    let mut draft = measured(bench, Item::DiscThickness, ring.t_min, ring.u);
     let chain = bench.chain(LimitBound::AtLeast);
     disc::thickness_rules(&mut draft, ring, &chain, bench.policy);
     draft.cautions(bench.cautions);
@@ -136,7 +136,7 @@ pub fn disc_thickness(ring: &Thickness, bench: &Bench<'_>) -> Finding {
 /// Judges a thickness variation against the given limit or policy's.
 #[must_use]
 pub fn disc_variation(dtv: Length, u: Length, floor: Length, bench: &Bench<'_>) -> Finding {
-    let mut draft = measured(Item::DiscVariation, dtv, u);
+    let mut draft = measured(bench, Item::DiscVariation, dtv, u);
     let chain = bench.or_policy(|sources| sources.disc_variation());
     disc::variation_rules(
         &mut draft,
@@ -154,7 +154,7 @@ pub fn disc_variation(dtv: Length, u: Length, floor: Length, bench: &Bench<'_>) 
 /// did not return to its start.
 #[must_use]
 pub fn disc_runout(result: &Runout, judged: (Length, Length), bench: &Bench<'_>) -> Finding {
-    if let Some(reason) = disc::set_up_moved(result) {
+    if let Some(reason) = disc::set_up_moved(result, None) {
         return Finding::not_inspected(Place::Vehicle, Item::DiscRunout, Phase::AsFound, reason);
     }
     let order2 = result.fit.as_ref().and_then(|fit| fit.order2);
@@ -168,7 +168,7 @@ pub fn predicted_runout(tir: Length, u: Length, bench: &Bench<'_>) -> Finding {
 }
 
 fn tilt((value, u): (Length, Length), order2: Option<Length>, bench: &Bench<'_>) -> Finding {
-    let mut draft = measured(Item::DiscRunout, value, u);
+    let mut draft = measured(bench, Item::DiscRunout, value, u);
     let chain = bench.or_policy(|sources| sources.disc_runout());
     disc::runout_rules(
         &mut draft,
@@ -183,10 +183,10 @@ fn tilt((value, u): (Length, Length), order2: Option<Length>, bench: &Bench<'_>)
 /// Judges the run-out of a hub face, which can be put right and measured again.
 #[must_use]
 pub fn hub_face(result: &Runout, bench: &Bench<'_>) -> Finding {
-    if let Some(reason) = disc::set_up_moved(result) {
+    if let Some(reason) = disc::set_up_moved(result, None) {
         return Finding::not_inspected(Place::Vehicle, Item::HubFace, Phase::AsFound, reason);
     }
-    let mut draft = measured(Item::HubFace, result.judged, result.u);
+    let mut draft = measured(bench, Item::HubFace, result.judged, result.u);
     let chain = bench.chain(LimitBound::AtMost);
     draft.correctable(
         result.judged,
@@ -201,7 +201,7 @@ pub fn hub_face(result: &Runout, bench: &Bench<'_>) -> Finding {
 /// Judges the end float of a wheel bearing.
 #[must_use]
 pub fn bearing_float(float: &EndFloat, bench: &Bench<'_>) -> Finding {
-    let mut draft = measured(Item::BearingFloat, float.float, float.u);
+    let mut draft = measured(bench, Item::BearingFloat, float.float, float.u);
     let chain = bench.chain(LimitBound::AtMost);
     draft.correctable(float.float, float.u, &chain, false, "end-float limit");
     draft.finish()
@@ -210,7 +210,7 @@ pub fn bearing_float(float: &EndFloat, bench: &Bench<'_>) -> Finding {
 /// Judges the thinnest place of both pads.
 #[must_use]
 pub fn pads(pads: &Pads, bench: &Bench<'_>) -> Finding {
-    let mut draft = measured(Item::PadsThickness, pads.min, pads.u);
+    let mut draft = measured(bench, Item::PadsThickness, pads.min, pads.u);
     let chain = bench.chain(LimitBound::AtLeast);
     let thinnest = (pads.min, pads.u);
     friction::pad_rules(&mut draft, thinnest, &chain, bench.limit, bench.policy);
@@ -220,7 +220,7 @@ pub fn pads(pads: &Pads, bench: &Bench<'_>) -> Finding {
 /// Judges the difference between inner and outer pad.
 #[must_use]
 pub fn pads_inner_outer(pads: &Pads, bench: &Bench<'_>) -> Finding {
-    let mut draft = draft(Item::PadsInnerOuter);
+    let mut draft = draft(bench.policy, Item::PadsInnerOuter);
     draft.value(Figure::Length(pads.inner_outer.abs()), None);
     friction::inner_outer_rules(&mut draft, pads.inner_outer, bench.policy);
     draft.finish()
@@ -229,7 +229,7 @@ pub fn pads_inner_outer(pads: &Pads, bench: &Bench<'_>) -> Finding {
 /// Judges the thinnest place of a lining.
 #[must_use]
 pub fn lining(lining: &Friction, bench: &Bench<'_>) -> Finding {
-    let mut draft = measured(Item::LiningsThickness, lining.min, lining.u);
+    let mut draft = measured(bench, Item::LiningsThickness, lining.min, lining.u);
     let chain = bench.chain(LimitBound::AtLeast);
     let thinnest = (lining.min, lining.u);
     friction::lining_rules(&mut draft, thinnest, &chain, bench.limit, bench.policy);
@@ -239,7 +239,7 @@ pub fn lining(lining: &Friction, bench: &Bench<'_>) -> Finding {
 /// Judges the largest diameter of a drum.
 #[must_use]
 pub fn drum(drum: &Drum, bench: &Bench<'_>) -> Finding {
-    let mut draft = measured(Item::DrumDiameter, drum.max, drum.u);
+    let mut draft = measured(bench, Item::DrumDiameter, drum.max, drum.u);
     let chain = bench.chain(LimitBound::AtMost);
     draft.one_way(drum.max, drum.u, &chain, "maximum drum diameter");
     draft.finish()
@@ -255,11 +255,11 @@ pub fn wear(
     service: Distance,
     bench: &Bench<'_>,
 ) -> Finding {
-    let mut draft = measured(Item::PadsThickness, thickness, u);
+    let mut draft = measured(bench, Item::PadsThickness, thickness, u);
     let chain = bench.chain(LimitBound::AtLeast);
     draft.one_way(thickness, u, &chain, "minimum thickness");
     if let Some(forecast) = forecast {
-        outlook::plan_rules(&mut draft, forecast, odometer, service);
+        outlook::plan_rules(&mut draft, forecast, odometer, service, None);
     }
     draft.finish()
 }
@@ -313,7 +313,12 @@ pub fn imbalance(
         }
         None => Counted::Yes,
     };
-    let mut draft = Draft::new(Place::Axle(axle), Item::AxleImbalance, Phase::AsFound);
+    let mut draft = Draft::new(
+        by.policy,
+        Place::Axle(axle),
+        Item::AxleImbalance,
+        Phase::AsFound,
+    );
     draft.value(Figure::Percent(percent.value), Some(percent.u));
     match counted {
         Counted::Yes => judge_percent(&mut draft, percent, &chain, by.policy),
@@ -333,7 +338,7 @@ pub fn efficiency(item: Item, percent: Percent, half_locked: bool, by: &Rollers<
         Item::ParkingEfficiency => by.sources().parking_efficiency(),
         _ => by.sources().service_efficiency(),
     };
-    let mut draft = draft(item);
+    let mut draft = draft(by.policy, item);
     draft.value(Figure::Percent(percent.value), Some(percent.u));
     let met = half_locked
         && chain
@@ -377,7 +382,7 @@ pub fn fluid(
         policy,
         facts: &facts,
     };
-    let mut draft = draft(Item::FluidBoiling);
+    let mut draft = draft(policy, Item::FluidBoiling);
     draft.value(Figure::Temperature(boiling), None);
     let watch = vehicle::fluid_watch(limits, policy);
     draft.temperature(boiling, &sources.fluid_boiling(), Some(watch));

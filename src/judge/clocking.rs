@@ -10,8 +10,8 @@ use crate::spec::Policy;
 /// Separates hub and disc at a corner, from every ring whose clocking was logged, in order.
 ///
 /// Rings without a logged clocking do not take part: the disc may have been dirty, or not yet
-/// marked. `None` when no ring was. `possible` lists the clockings the disc can be fitted in, as the
-/// vehicle's own file knows them; `None` = all.
+/// marked. `None` when no ring was. `possible` lists the clockings the disc can be fitted in; `None` =
+/// those the job knows from the vehicle's own file, and all of them when it knows none.
 ///
 /// # Errors
 /// [`MeasureError`] inside the option: rings too short for a fit, or a clocking the wheel does not
@@ -42,5 +42,6 @@ pub fn clocking_of(
             ring: runout_ring(take, Some(fasteners)),
         })
         .collect();
-    Some(clocking(fasteners, &rings, possible, &gauge))
+    let known = case.job.clockings.get(&corner.axle()).map(Vec::as_slice);
+    Some(clocking(fasteners, &rings, possible.or(known), &gauge))
 }

@@ -13,7 +13,7 @@ use super::words::{shown, subject, verdict_words};
 use super::{Figure, ItemVerdict, Urgency};
 use crate::job::{Item, Phase, Place};
 use crate::measure::conformity::{self, Bound, Proof};
-use crate::spec::{Authority, Limit, LimitBound, LimitChain, Percent, RuleClass};
+use crate::spec::{Authority, Limit, LimitBound, LimitChain, Percent, Policy, RuleClass};
 use crate::units::{Length, Temperature};
 
 /// A finding in the making; verdicts only ever get worse.
@@ -21,11 +21,12 @@ pub(super) struct Draft {
     finding: Finding,
     smaller_is_worse: bool,
     limit_phrase: String,
+    proven: f64,
 }
 
 impl Draft {
     /// Starts with PASS.
-    pub(super) fn new(place: Place, item: Item, phase: Phase) -> Self {
+    pub(super) fn new(policy: &Policy, place: Place, item: Item, phase: Phase) -> Self {
         let mut finding = Finding::not_inspected(place, item, phase, String::new());
         finding.verdict = ItemVerdict::Pass;
         finding.reasons.clear();
@@ -33,6 +34,7 @@ impl Draft {
             finding,
             smaller_is_worse: true,
             limit_phrase: String::new(),
+            proven: share(policy.proof.value),
         }
     }
 
@@ -40,6 +42,11 @@ impl Draft {
     pub(super) fn value(&mut self, figure: Figure, u: Option<f64>) {
         self.finding.value = Some(figure);
         self.finding.u = u;
+    }
+
+    /// The state that is judged.
+    pub(super) const fn phase(&self) -> Phase {
+        self.finding.phase
     }
 
     pub(super) fn results(&mut self, results: Results) {
@@ -213,8 +220,19 @@ impl Draft {
         };
         let conformity = conformity::conformity(value, u, bound);
         self.finding.conformance_probability = Some(conformity.probability);
-        self.finding.proof = Some(conformity.proof);
-        Some((!applied.permits(value), conformity.proof, applied))
+        let proof = self.proof_of(conformity.probability);
+        self.finding.proof = Some(proof);
+        Some((!applied.permits(value), proof, applied))
+    }
+
+    /// What a probability proves. Proven in is the policy's figure; proven out, from which a FAIL may
+    /// follow, is never policy's to move.
+    fn proof_of(&self, probability: f64) -> Proof {
+        match conformity::proof(probability) {
+            Proof::ProvenOut => Proof::ProvenOut,
+            _ if probability >= self.proven => Proof::ProvenIn,
+            _ => Proof::NotProven,
+        }
     }
 
     /// Judges what only wears one way. Returns whether a limit was on file.
@@ -339,7 +357,7 @@ impl Draft {
             LimitBound::AtLeast => Bound::AtLeast(applied.value),
             LimitBound::AtMost => Bound::AtMost(applied.value),
         };
-        let proof = conformity::conformity(value, u, bound).proof;
+        let proof = self.proof_of(conformity::conformity(value, u, bound).probability);
         let beyond = !applied.permits(value);
         let source = limit_words(applied);
         self.aside(applied.value, source, &format!("the limit of the {what}"));
@@ -389,7 +407,7 @@ impl Draft {
         let proof = match conformity::conformity_of(value, u, bound) {
             Ok(conformity) => {
                 self.finding.conformance_probability = Some(conformity.probability);
-                conformity.proof
+                self.proof_of(conformity.probability)
             }
             Err(_) if beyond => Proof::ProvenOut,
             Err(_) => Proof::NotProven,
@@ -519,6 +537,14 @@ fn technical(f: &Finding) -> String {
     parts.join(", ")
 }
 
+/// A policy's percentage as a share of one.
+pub(super) fn share(percent: Percent) -> f64 {
+    // Thousandths of a percent fit an f64 exactly.
+    #[allow(clippy::cast_precision_loss)]
+    let thousandths = percent.thousandths() as f64;
+    thousandths / 1e5
+}
+
 /// Whether the value breaks any rule in force whose pack calls that dangerous.
 fn dangerous<T: Ord + Copy>(value: T, chain: &LimitChain<T>) -> bool {
     chain.class_of(value) == Some(RuleClass::Dangerous)
@@ -533,8 +559,8 @@ fn limit_words<T: Ord + Copy>(limit: &Limit<T>) -> String {
     };
     let whose = match limit.authority {
         Authority::Maker => "maker: ",
-        Authority::Policy => "workshop policy, no maker's figure: ",
-        Authority::CastMark | Authority::RulePack { .. } => "",
+        // The source of a policy's figure says itself whose it is, and that no maker gives one.
+        Authority::CastMark | Authority::RulePack { .. } | Authority::Policy => "",
     };
     format!("{whose}{}{mark}", limit.source)
 }

@@ -2,12 +2,13 @@
 
 use super::case::{Case, Measured};
 use super::decide::Draft;
-use super::finding::{Finding, FitResults, Results};
+use super::finding::{FaceResults, Finding, FitResults, Results};
 use super::{Figure, ItemVerdict, Urgency, repeat, voided, wear};
 use crate::job::{Corner, InstrumentKind, Item, Phase, Place, Slot, Symptom, Take};
 use crate::measure::MeasureError;
 use crate::measure::bearing::float;
 use crate::measure::disc::{self, Thickness, ThicknessConditions};
+use crate::measure::faces::{self, FACE_RATIO, FaceWear, LIP_CLOSURE_ALLOWED};
 use crate::measure::runout::{self, RunoutRing};
 use crate::spec::{LimitChain, Policy};
 use crate::units::{Length, Temperature};
@@ -21,7 +22,7 @@ pub(super) fn thickness(
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::DiscThickness, data, InstrumentKind::Micrometer)?;
-    let mut draft = Draft::new(place, Item::DiscThickness, phase);
+    let mut draft = Draft::new(case.policy, place, Item::DiscThickness, phase);
     let ring = match ring(case, &measured) {
         Ok(ring) => ring,
         Err(error) => return Some(unusable(place, Item::DiscThickness, phase, &error)),
@@ -37,7 +38,9 @@ pub(super) fn thickness(
         .and_then(|(new, limit)| disc::wear_used(new, limit, ring.t_min).ok());
     draft.value(Figure::Length(ring.t_min), Some(ring.u.mm()));
     let outlook = outlook(case, corner, phase, &ring, limit);
+    let faces = faces(&measured, new, ring.t_mean);
     draft.results(Results::Thickness {
+        faces: faces.as_ref().map(FaceResults::from),
         forecast: outlook.as_ref().map(wear::shown),
         t_min_mm: ring.t_min.mm(),
         t_min_point: ring.t_min_point + 1,
@@ -50,9 +53,10 @@ pub(super) fn thickness(
     });
     thickness_rules(&mut draft, &ring, &chain, case.policy);
     if let Some(outlook) = &outlook {
-        wear::plan_ahead(case, &mut draft, outlook);
+        wear::plan_ahead(case, (corner, Item::DiscThickness), &mut draft, outlook);
     }
     machining(spec, &ring, &mut draft);
+    face_rules(faces.as_ref(), &mut draft);
     if let Some(differs) = chain.mark_differs {
         draft.advise(
             format!(
@@ -102,6 +106,8 @@ fn outlook(
         .earlier
         .iter()
         .any(|(at, item, ..)| (*at, *item) == (corner, Item::DiscThickness));
+    let fitted = &case.job.fitted_before;
+    let known = known || fitted.contains_key(&(corner, Item::DiscThickness));
     (known && !renewed).then(|| {
         wear::outlook(
             case,
@@ -113,6 +119,45 @@ fn outlook(
             limit,
         )
     })
+}
+
+/// What each face has lost, from the depths of the swept band below its lips.
+fn faces(measured: &Measured<'_>, new: Option<Length>, t_mean: Length) -> Option<FaceWear> {
+    let depths = |make: fn(u16) -> Slot| -> Vec<Length> {
+        let readings = measured.take.lengths(make);
+        readings.iter().filter_map(|r| r.last().copied()).collect()
+    };
+    let (outer, inner) = (depths(Slot::LipOuter), depths(Slot::LipInner));
+    faces::lips(&outer, &inner, new?, t_mean).ok()
+}
+
+/// The rules for the two faces: one that has lost much more than the other, and lips that do not
+/// close with the micrometer. Differences inside the closing allowance say nothing.
+fn face_rules(faces: Option<&FaceWear>, draft: &mut Draft) {
+    let Some(faces) = faces else {
+        return;
+    };
+    let (more, less, word) = if faces.inner > faces.outer {
+        (faces.inner, faces.outer, "inner")
+    } else {
+        (faces.outer, faces.inner, "outer")
+    };
+    let uneven = faces.ratio.is_none_or(|ratio| ratio > FACE_RATIO);
+    if uneven && more - less > LIP_CLOSURE_ALLOWED {
+        draft.advise(
+            format!("the {word} face has lost {more} and the other {less}: more than {FACE_RATIO} times as much"),
+            Urgency::Watch,
+        );
+    }
+    if !faces.closes {
+        draft.advise(
+            format!(
+                "the lips and the micrometer differ by {}, more than {LIP_CLOSURE_ALLOWED}: a machined disc, a wrong new size or a wrong lip reading",
+                faces.closure.abs()
+            ),
+            Urgency::Watch,
+        );
+    }
 }
 
 /// A worn disc may still be turned down to the maker's machining figure, not below it.
@@ -185,7 +230,7 @@ pub(super) fn variation(
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::DiscThickness, data, InstrumentKind::Micrometer)?;
-    let mut draft = Draft::new(place, Item::DiscVariation, phase);
+    let mut draft = Draft::new(case.policy, place, Item::DiscVariation, phase);
     let ring = match ring(case, &measured) {
         Ok(ring) => ring,
         Err(error) => return Some(unusable(place, Item::DiscVariation, phase, &error)),
@@ -295,9 +340,12 @@ pub(super) fn runout_rules(
 }
 
 /// Why a ring whose dial did not return is no measurement.
-pub(super) fn set_up_moved(result: &runout::Runout) -> Option<String> {
+///
+/// `allowed` is the closing error that may be, when not the program's own.
+pub(super) fn set_up_moved(result: &runout::Runout, allowed: Option<Length>) -> Option<String> {
     let error = result.closing_error.unwrap_or_default();
-    (!result.closing_ok).then(|| {
+    let returned = allowed.map_or(result.closing_ok, |allowed| error.abs() <= allowed);
+    (!returned).then(|| {
         format!("invalid: the dial did not return to its start (by {error}): the set-up moved, take the ring again")
     })
 }
@@ -313,11 +361,15 @@ fn after_fitting(case: &Case<'_>, place: Place, phase: Phase, draft: &mut Draft)
 }
 
 pub(super) fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness, MeasureError> {
+    let policy = case.policy;
     let conditions = ThicknessConditions {
         zero_error: measured.zero_error,
         disc_temperature: temperature(measured.take),
-        gauge_temperature: None,
-        expansion_per_k: f64::from(case.policy.expansion_ppb.value) * 1e-9,
+        gauge_temperature: celsius(measured.take, Slot::GaugeTemperature),
+        expansion_per_k: f64::from(policy.expansion_ppb.value) * 1e-9,
+        expansion_half_width_per_k: f64::from(policy.expansion_half_width_ppb.value) * 1e-9,
+        given_half_width_k: policy.temperature_given.value.celsius(),
+        unknown_half_width_k: policy.temperature_unknown.value.celsius(),
     };
     disc::thickness(
         &measured.take.lengths(Slot::Point),
@@ -327,7 +379,12 @@ pub(super) fn ring(case: &Case<'_>, measured: &Measured<'_>) -> Result<Thickness
 }
 
 pub(super) fn temperature(take: &Take) -> Option<Temperature> {
-    let reading = take.slots.get(&Slot::Temperature)?.last()?;
+    celsius(take, Slot::Temperature)
+}
+
+/// A temperature of a set, by its slot.
+pub(super) fn celsius(take: &Take, slot: Slot) -> Option<Temperature> {
+    let reading = take.slots.get(&slot)?.last()?;
     Some(Temperature::from_millidegrees(reading.event.entered.value))
 }
 
@@ -357,7 +414,9 @@ pub(super) fn runout(
         Ok(result) => result,
         Err(error) => return Some(unusable(place, Item::DiscRunout, phase, &error)),
     };
-    if let Some(reason) = set_up_moved(&result) {
+    let allowed = case.policy.runout_closing.value;
+    let allowed = allowed.max(measured.gauge.resolution);
+    if let Some(reason) = set_up_moved(&result, Some(allowed)) {
         return Some(Finding::not_inspected(
             place,
             Item::DiscRunout,
@@ -365,7 +424,7 @@ pub(super) fn runout(
             reason,
         ));
     }
-    let mut draft = Draft::new(place, Item::DiscRunout, phase);
+    let mut draft = Draft::new(case.policy, place, Item::DiscRunout, phase);
     draft.value(Figure::Length(result.judged), Some(result.u.mm()));
     draft.results(Results::Runout {
         tir_mm: result.tir.map(Length::mm),
@@ -471,7 +530,7 @@ pub(super) fn bearing(
         Ok(float) => float,
         Err(error) => return Some(unusable(place, Item::BearingFloat, phase, &error)),
     };
-    let mut draft = Draft::new(place, Item::BearingFloat, phase);
+    let mut draft = Draft::new(case.policy, place, Item::BearingFloat, phase);
     draft.value(Figure::Length(float.float), Some(float.u.mm()));
     draft.results(Results::Float {
         float_mm: float.float.mm(),

@@ -63,6 +63,8 @@ pub enum Results {
         u_um: f64,
         #[serde(skip_serializing_if = "Option::is_none")]
         forecast: Option<ForecastResults>,
+        #[serde(skip_serializing_if = "Option::is_none", flatten)]
+        faces: Option<FaceResults>,
     },
     Variation {
         dtv_um: f64,
@@ -132,6 +134,28 @@ pub enum Results {
         confirmed: usize,
         expected: usize,
     },
+}
+
+/// What each face of a disc has lost, from the depths below its lips.
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
+#[allow(missing_docs)]
+pub struct FaceResults {
+    pub lip_outer_mm: f64,
+    pub lip_inner_mm: f64,
+    pub lip_closure_mm: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub face_ratio: Option<f64>,
+}
+
+impl From<&crate::measure::faces::FaceWear> for FaceResults {
+    fn from(faces: &crate::measure::faces::FaceWear) -> Self {
+        Self {
+            lip_outer_mm: faces.outer.mm(),
+            lip_inner_mm: faces.inner.mm(),
+            lip_closure_mm: faces.closure.mm(),
+            face_ratio: faces.ratio,
+        }
+    }
 }
 
 /// The first-harmonic fit of a run-out ring.

@@ -43,7 +43,7 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         }
         Err(error) => return Some(unusable(place, Item::PadsThickness, phase, &error)),
     };
-    let mut draft = Draft::new(place, Item::PadsThickness, phase);
+    let mut draft = Draft::new(case.policy, place, Item::PadsThickness, phase);
     draft.value(Figure::Length(pads.min), Some(pads.u.mm()));
     let axle = case.axle(corner.axle());
     let friction = axle.and_then(|axle| axle.pads.as_ref());
@@ -77,7 +77,7 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         draft.advise("the pad-wear lamp is on", Urgency::Watch);
     }
     basis_unknown(friction, &mut draft);
-    wear::plan_ahead(case, &mut draft, &forecast);
+    wear::plan_ahead(case, (corner, Item::PadsThickness), &mut draft, &forecast);
     if let Some(words) = repeat::disagreement(case, place, Item::PadsThickness, data, |take| {
         let pads = pad::pads(&pad_readings(take), &measured.gauge).ok()?;
         Some((pads.min, pads.u))
@@ -109,7 +109,12 @@ fn one_pad(
         .copied()
         .collect();
     let pad = pad::lining(&given, &measured.gauge).ok()?;
-    let mut draft = Draft::new(Place::Corner(corner), Item::PadsThickness, phase);
+    let mut draft = Draft::new(
+        case.policy,
+        Place::Corner(corner),
+        Item::PadsThickness,
+        phase,
+    );
     draft.value(Figure::Length(pad.min), Some(pad.u.mm()));
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).pads();
@@ -162,7 +167,7 @@ pub(super) fn inner_outer(
         Err(error) => return Some(unusable(place, Item::PadsInnerOuter, phase, &error)),
     };
     let difference = pads.inner_outer;
-    let mut draft = Draft::new(place, Item::PadsInnerOuter, phase);
+    let mut draft = Draft::new(case.policy, place, Item::PadsInnerOuter, phase);
     draft.value(Figure::Length(difference.abs()), None);
     draft.results(Results::Difference {
         difference_mm: difference.mm(),
@@ -196,7 +201,7 @@ pub(super) fn linings(
         Ok(linings) => linings,
         Err(error) => return Some(unusable(place, Item::LiningsThickness, phase, &error)),
     };
-    let mut draft = Draft::new(place, Item::LiningsThickness, phase);
+    let mut draft = Draft::new(case.policy, place, Item::LiningsThickness, phase);
     draft.value(Figure::Length(linings.min), Some(linings.u.mm()));
     let friction = case
         .axle(corner.axle())
@@ -229,7 +234,12 @@ pub(super) fn linings(
     let thinnest = (linings.min, linings.u);
     lining_rules(&mut draft, thinnest, &chain, maker, case.policy);
     basis_unknown(friction, &mut draft);
-    wear::plan_ahead(case, &mut draft, &forecast);
+    wear::plan_ahead(
+        case,
+        (corner, Item::LiningsThickness),
+        &mut draft,
+        &forecast,
+    );
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
@@ -257,7 +267,7 @@ pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         Ok(drum) => drum,
         Err(error) => return Some(unusable(place, Item::DrumDiameter, phase, &error)),
     };
-    let mut draft = Draft::new(place, Item::DrumDiameter, phase);
+    let mut draft = Draft::new(case.policy, place, Item::DrumDiameter, phase);
     draft.value(Figure::Length(drum.max), Some(drum.u.mm()));
     let facts = case.facts(Some(corner.axle()));
     let chain = case
@@ -297,7 +307,7 @@ pub(super) fn left_right(
     let [left, right] = axle.corners();
     let ((left, cautions), (right, others)) = (thinnest(left)?, thinnest(right)?);
     let difference = left - right;
-    let mut draft = Draft::new(Place::Axle(axle), item, phase);
+    let mut draft = Draft::new(case.policy, Place::Axle(axle), item, phase);
     draft.value(Figure::Length(difference.abs()), None);
     draft.results(Results::Difference {
         difference_mm: difference.mm(),
@@ -392,6 +402,7 @@ pub(super) fn inner_outer_rules(draft: &mut Draft, difference: Length, policy: &
 fn stop_below_half(policy: &Policy, draft: &mut Draft, maker: Option<Length>, min: Length) {
     let share = policy.friction_stop.value;
     if let Some(limit) = maker
+        && min < limit
         && i128::from(min.nm()) * 100_000 < i128::from(limit.nm()) * i128::from(share.thousandths())
     {
         draft.fail(

@@ -1,11 +1,11 @@
 //! What was looked at or felt: the grade of the defect's list, or a rule pack's when that is graver.
 
-use super::Urgency;
 use super::case::Case;
 use super::decide::Draft;
 use super::defect::{self, Grade};
 use super::finding::Finding;
-use crate::job::{Item, Kind, Observation, Phase, Place};
+use super::{Figure, Urgency};
+use crate::job::{Item, Kind, Observation, Phase, Place, Slot};
 use crate::measure::conformity::Proof;
 use crate::spec::{DefectRule, RuleClass, RulePack};
 use crate::units::{Length, LengthUnit};
@@ -28,7 +28,7 @@ pub(super) fn look(
         Observation::Sound => (None, ""),
         Observation::Defect { code, note } => (Some(code), note.as_str()),
     };
-    let mut draft = Draft::new(place, item, phase);
+    let mut draft = Draft::new(case.policy, place, item, phase);
     draft.proof(Proof::Looked);
     if let Some(code) = code {
         judge_defect(case, &mut draft, (place, item), code, note);
@@ -54,10 +54,16 @@ fn judge_defect(
         format!("{words}: {note}")
     };
     // A defect this version does not know is never taken lightly.
-    let own = known.map_or(Grade::Fail, |defect| defect.grade);
-    let own = own.max(scoring(case, item, code, note));
+    let mut own = Some(known.map_or(Grade::Fail, |defect| defect.grade));
+    if item == Item::DiscSurface && matches!(code, "scored" | "scored_deep") {
+        own = scoring(case, draft, place, code, note);
+    }
     let rule = rule(case, place, item, code);
-    let grade = rule.map_or(own, |(_, rule)| own.max(grade_of(rule.class)));
+    let grade = own.max(rule.map(|(_, rule)| grade_of(rule.class)));
+    let Some(grade) = grade else {
+        draft.note(reason);
+        return;
+    };
     match grade {
         Grade::Advise => draft.advise(reason, Urgency::Watch),
         Grade::Fail => draft.fail(reason, false),
@@ -102,15 +108,45 @@ const fn grade_of(class: RuleClass) -> Grade {
     }
 }
 
-/// Scoring whose depth the note begins with (`0.7 mm, inner face`): deeper than the severe figure it
-/// is the severe defect, whatever it was called.
-fn scoring(case: &Case<'_>, item: Item, code: &str, note: &str) -> Grade {
-    let scored = item == Item::DiscSurface && matches!(code, "scored" | "scored_deep");
-    let depth = scored.then(|| depth(note)).flatten();
-    match depth {
-        Some(depth) if depth > case.policy.scoring_severe.value => Grade::Fail,
-        _ => Grade::Advise,
+/// The grade of a scored face. A depth that was measured decides by itself: less than the policy's
+/// advice is nothing, more than the severe figure a failure. A depth at the head of the note
+/// (`0.7 mm, inner face`) can only make it worse.
+fn scoring(
+    case: &Case<'_>,
+    draft: &mut Draft,
+    place: Place,
+    code: &str,
+    note: &str,
+) -> Option<Grade> {
+    let severe = SEVERE.max(case.policy.scoring_severe.value);
+    let named = if code == "scored_deep" {
+        Grade::Fail
+    } else {
+        Grade::Advise
+    };
+    let Some(depth) = measured_depth(case, place, draft.phase()) else {
+        let noted = depth(note).filter(|depth| *depth > severe);
+        return Some(named.max(noted.map_or(Grade::Advise, |_| Grade::Fail)));
+    };
+    draft.value(Figure::Length(depth), None);
+    if depth > severe {
+        Some(Grade::Fail)
+    } else if named == Grade::Fail || depth >= case.policy.scoring_advise.value {
+        Some(named)
+    } else {
+        None
     }
+}
+
+/// Scoring deeper than this fails (own). Policy may ask for more before it does, never for less: a
+/// policy makes nothing fail.
+const SEVERE: Length = Length::from_nm(1_500_000);
+
+/// The depth of the scoring as it was measured, the last time.
+fn measured_depth(case: &Case<'_>, place: Place, phase: Phase) -> Option<Length> {
+    let data = case.standing(place, Item::DiscSurface, phase);
+    let takes = case.job.takes(place, Item::DiscSurface, data);
+    takes.filter_map(|take| take.length(Slot::Value(1))).last()
 }
 
 fn depth(note: &str) -> Option<Length> {

@@ -182,13 +182,14 @@ fn gather(items: Vec<Finding>) -> PlaceJudgement {
 
 fn corner_findings(case: &Case<'_>, corner: Corner) -> Vec<Finding> {
     let place = Place::Corner(corner);
+    let same = case.unchanged(place);
     let mut findings = Vec::new();
     for item in case
         .corner_items(corner)
         .into_iter()
         .filter(|item| item.kind() != Kind::Refit)
     {
-        findings.extend(both_phases(case, place, item, |data, phase| {
+        findings.extend(both_phases(case, place, item, same, |data, phase| {
             judge_corner(case, corner, item, data, phase)
         }));
     }
@@ -278,6 +279,8 @@ fn graver(seen: Finding, measured: Finding) -> Finding {
 
 fn axle_findings(case: &Case<'_>, axle: Axle) -> Vec<Finding> {
     let place = Place::Axle(axle);
+    let sides = axle.corners().map(Place::Corner);
+    let same = sides.into_iter().all(|side| case.unchanged(side));
     let mut findings = Vec::new();
     for item in case
         .axle_items(axle)
@@ -313,7 +316,15 @@ fn axle_findings(case: &Case<'_>, axle: Axle) -> Vec<Finding> {
             case.job.touched(place, source, Phase::AsLeft)
         };
         let reused = !axle.corners().into_iter().any(again);
-        let (found, left) = (judged(Phase::AsFound), judged(Phase::AsLeft));
+        let found = judged(Phase::AsFound);
+        let left = if same {
+            found.clone().map(|found| Finding {
+                phase: Phase::AsLeft,
+                ..found
+            })
+        } else {
+            judged(Phase::AsLeft)
+        };
         findings.extend(settle(case, found, left, reused));
     }
     let data = case.standing(Place::Vehicle, Item::ServiceEfficiency, Phase::AsLeft);
@@ -339,9 +350,10 @@ fn vehicle_findings(case: &Case<'_>) -> Vec<Finding> {
             items.push(item);
         }
     }
+    let same = case.unchanged(place);
     let mut findings = Vec::new();
     for item in items.into_iter().filter(|item| item.kind() != Kind::Refit) {
-        findings.extend(both_phases(case, place, item, |data, phase| {
+        findings.extend(both_phases(case, place, item, same, |data, phase| {
             let seen = look::look(case, place, item, data, phase);
             let measured = match item {
                 Item::FluidBoiling => vehicle::fluid(case, data, phase),
@@ -362,11 +374,13 @@ fn vehicle_findings(case: &Case<'_>) -> Vec<Finding> {
     findings
 }
 
-/// The finding as found, and the one as left where it differs.
+/// The finding as found, and the one as left where it differs. Where nothing changed since, the second
+/// is the first and is not worked out again.
 fn both_phases(
     case: &Case<'_>,
     place: Place,
     item: Item,
+    unchanged: bool,
     judge_item: impl Fn(Phase, Phase) -> Option<Finding>,
 ) -> Vec<Finding> {
     let missing = |phase| {
@@ -379,6 +393,13 @@ fn both_phases(
     };
     let found =
         judge_item(Phase::AsFound, Phase::AsFound).unwrap_or_else(|| missing(Phase::AsFound));
+    if unchanged {
+        let left = Finding {
+            phase: Phase::AsLeft,
+            ..found.clone()
+        };
+        return settle(case, Some(found), Some(left), true);
+    }
     let source = source_item(item);
     let again = case.job.touched(place, source, Phase::AsLeft);
     let left = if again {

@@ -64,7 +64,7 @@ pub(super) fn imbalance(case: &Case<'_>, axle: Axle, data: Phase, phase: Phase) 
     let facts = case.facts(Some(axle));
     let chain = case.sources(&facts).imbalance();
     let counted = counted(&forces, &chain);
-    let mut draft = Draft::new(place, Item::AxleImbalance, phase);
+    let mut draft = Draft::new(case.policy, place, Item::AxleImbalance, phase);
     draft.value(Figure::Percent(percent.value), Some(percent.u));
     draft.results(Results::Percent {
         percent: percent.value,
@@ -165,7 +165,7 @@ pub(super) fn efficiency(
         .as_ref()
         .is_some_and(|limit| limit.exceptions.met_when_half_lock)
         && half_locked(measured.take, &forces);
-    let mut draft = Draft::new(place, item, phase);
+    let mut draft = Draft::new(case.policy, place, item, phase);
     draft.value(Figure::Percent(percent.value), Some(percent.u));
     draft.results(Results::Percent {
         percent: percent.value,
@@ -203,7 +203,7 @@ pub(super) fn fluid(case: &Case<'_>, data: Phase, phase: Phase) -> Option<Findin
         .get(&Slot::Value(1))
         .and_then(|r| r.last())?;
     let boiling = Temperature::from_millidegrees(reading.event.entered.value);
-    let mut draft = Draft::new(place, item, phase);
+    let mut draft = Draft::new(case.policy, place, item, phase);
     draft.value(Figure::Temperature(boiling), None);
     let facts = case.facts(None);
     let limits = facts
@@ -250,9 +250,7 @@ fn clicks<'a>(
     let (good, bad): (Vec<_>, Vec<_>) = tasks.partition(|(meta, task)| {
         task.proceeding == Proceeding::WheelStage
             || case.register.get(&task.instrument).is_some_and(|wrench| {
-                let covers = wrench.range_numbers().is_none_or(|(low, high)| {
-                    torque.is_none_or(|torque| (low..=high).contains(&torque.nm()))
-                });
+                let covers = torque.is_none_or(|torque| wrench.covers_torque(*torque));
                 wrench.calibrated_on(meta.at.date_naive()) && covers
             })
     });
@@ -290,7 +288,7 @@ pub(super) fn wheel_torque(case: &Case<'_>, corner: Corner) -> Finding {
         let reason = "the second pass at full torque is not confirmed".to_owned();
         return Finding::not_inspected(place, Item::TorqueWheel, Phase::AsLeft, reason);
     }
-    let mut draft = Draft::new(place, Item::TorqueWheel, Phase::AsLeft);
+    let mut draft = Draft::new(case.policy, place, Item::TorqueWheel, Phase::AsLeft);
     draft.proof(Proof::Looked);
     if torque.is_none() {
         draft.no_limit("wheel torque");
@@ -367,7 +365,7 @@ pub(super) fn calliper_torque(case: &Case<'_>, corner: Corner) -> Option<Finding
             reason,
         ));
     }
-    let mut draft = Draft::new(place, Item::TorqueCalliper, Phase::AsLeft);
+    let mut draft = Draft::new(case.policy, place, Item::TorqueCalliper, Phase::AsLeft);
     draft.proof(Proof::Looked);
     draft.results(Results::Fasteners {
         confirmed,
@@ -387,7 +385,7 @@ pub(super) fn pedal(case: &Case<'_>) -> Finding {
             "not yet pumped and felt".to_owned(),
         ),
         Some((done, reason)) => {
-            let mut draft = Draft::new(Place::Vehicle, item, Phase::AsLeft);
+            let mut draft = Draft::new(case.policy, Place::Vehicle, item, Phase::AsLeft);
             draft.proof(Proof::Looked);
             if !done {
                 draft.fail(format!("pedal not firm: {reason}"), true);

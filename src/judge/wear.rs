@@ -1,11 +1,14 @@
 //! Wear forecasts from the readings of earlier visits, and the advice that follows.
 
+use chrono::NaiveDate;
+
 use super::Urgency;
 use super::case::Case;
-use super::decide::Draft;
+use super::decide::{Draft, share};
 use super::finding::ForecastResults;
 use crate::job::{Corner, Item, Phase, Place};
 use crate::measure::wear::{self, Forecast, ForecastMethod, NoForecast, Visit};
+use crate::spec::FrictionSpec;
 use crate::units::{Distance, Length};
 
 /// A forecast, or why there is none.
@@ -31,16 +34,72 @@ pub(super) fn outlook(
     limit: Option<Length>,
 ) -> Outlook {
     let renewed = phase == Phase::AsLeft && case.renewed(Place::Corner(corner), item);
+    let fitted = case.job.fitted_before.get(&(corner, item));
+    let fitted = fitted.filter(|_| !renewed);
+    let same_parts = |odometer: Distance| fitted.is_none_or(|(fitted, _)| odometer >= *fitted);
     let mut visits: Vec<Visit> = case
         .job
         .earlier
         .iter()
         .filter(|(at, what, ..)| *at == corner && *what == item && !renewed)
+        .filter(|(_, _, odometer, _)| same_parts(*odometer))
         .map(|(_, _, odometer, thickness)| visit(*odometer, *thickness))
         .collect();
     visits.push(visit(case.odometer(), min));
     let limit = limit.ok_or("no forecast: no limit is on file")?;
-    wear::forecast(&visits, limit, u).map_err(|why: NoForecast| why.to_string())
+    let level = share(case.policy.forecast_confidence.value);
+    let forecast = match (fitted, &visits[..]) {
+        (Some((odometer, thickness)), [only]) => {
+            let new = new_part(case, corner, item, *thickness, u)
+                .ok_or("no forecast: the size of the new part is not on file")?;
+            wear::forecast_one_visit_at((*odometer, new.0, new.1), only, limit, u, level)
+        }
+        _ => wear::forecast_at(&visits, limit, u, level),
+    };
+    forecast.map_err(|why: NoForecast| why.to_string())
+}
+
+/// The thickness of a part when it was fitted, with its uncertainty: as measured then, else the
+/// sheet's new size with the policy's uncertainty of a thickness nobody measured.
+fn new_part(
+    case: &Case<'_>,
+    corner: Corner,
+    item: Item,
+    measured: Option<Length>,
+    u: Length,
+) -> Option<(Length, Length)> {
+    if let Some(thickness) = measured {
+        return Some((thickness, u));
+    }
+    let axle = case.axle(corner.axle())?;
+    let size = match item {
+        Item::PadsThickness => axle.pads.as_ref().and_then(FrictionSpec::new_friction),
+        Item::LiningsThickness => axle.linings.as_ref().and_then(FrictionSpec::new_friction),
+        Item::DiscThickness => axle.disc.as_ref()?.new.as_ref().map(|new| new.value),
+        _ => None,
+    };
+    Some((size?, case.policy.pads_new_uncertainty.value))
+}
+
+/// The day by which the lower bound is used up, at the distance a day between the earliest dated
+/// reading of the same parts and this visit; `None` without one.
+fn day(case: &Case<'_>, corner: Corner, item: Item, lower: Distance) -> Option<NaiveDate> {
+    let today = case.job.opened.as_ref()?.at.date_naive();
+    let since = case.job.fitted_before.get(&(corner, item));
+    let (before, then) = case
+        .job
+        .earlier_days
+        .range((corner, item, Distance::ZERO)..)
+        .take_while(|((at, what, _), _)| (*at, *what) == (corner, item))
+        .map(|((_, _, odometer), date)| (*odometer, *date))
+        .find(|(odometer, _)| since.is_none_or(|(fitted, _)| odometer >= fitted))?;
+    let driven = (case.odometer() - before).mm();
+    let days = i128::from((today - then).num_days());
+    if driven <= 0 || days <= 0 {
+        return None;
+    }
+    let more = i128::from(lower.mm()) * days / i128::from(driven);
+    today.checked_add_days(chrono::Days::new(u64::try_from(more).ok()?))
 }
 
 /// The forecast as it is stored.
@@ -73,9 +132,16 @@ pub(super) fn whole_km(distance: Distance) -> i64 {
 
 /// A forecast that reaches the limit before the next service is an advice with that distance; and
 /// any advice with a forecast carries it.
-pub(super) fn plan_ahead(case: &Case<'_>, draft: &mut Draft, outlook: &Outlook) {
+pub(super) fn plan_ahead(
+    case: &Case<'_>,
+    (corner, item): (Corner, Item),
+    draft: &mut Draft,
+    outlook: &Outlook,
+) {
     if let Ok(forecast) = outlook {
-        plan_rules(draft, forecast, case.odometer(), case.service_distance());
+        let date = day(case, corner, item, forecast.distance_left_lower);
+        let service = case.service_distance();
+        plan_rules(draft, forecast, case.odometer(), service, date);
     }
 }
 
@@ -85,10 +151,11 @@ pub(super) fn plan_rules(
     forecast: &Forecast,
     odometer: Distance,
     service: Distance,
+    date: Option<NaiveDate>,
 ) {
     let urgency = || Urgency::By {
         km: Some(whole_km(odometer + forecast.distance_left_lower)),
-        date: None,
+        date,
     };
     if forecast.distance_left_lower < service {
         draft.advise(

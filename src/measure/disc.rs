@@ -38,6 +38,12 @@ pub struct ThicknessConditions {
     pub gauge_temperature: Option<Temperature>,
     /// Expansion of the disc per kelvin; [`GREY_IRON_EXPANSION`] unless policy says otherwise.
     pub expansion_per_k: f64,
+    /// Half-width of the expansion, per kelvin.
+    pub expansion_half_width_per_k: f64,
+    /// Half-width of a temperature that was logged, in kelvin.
+    pub given_half_width_k: f64,
+    /// Half-width of the disc's temperature against the gauge's when it was not, in kelvin.
+    pub unknown_half_width_k: f64,
 }
 
 impl Default for ThicknessConditions {
@@ -47,6 +53,9 @@ impl Default for ThicknessConditions {
             disc_temperature: None,
             gauge_temperature: None,
             expansion_per_k: GREY_IRON_EXPANSION,
+            expansion_half_width_per_k: EXPANSION_HALF_WIDTH,
+            given_half_width_k: TEMPERATURE_HALF_WIDTH_K,
+            unknown_half_width_k: UNKNOWN_TEMPERATURE_HALF_WIDTH_K,
         }
     }
 }
@@ -71,6 +80,27 @@ impl ThicknessConditions {
                 unit: "per kelvin",
             }
         });
+        for (what, value, high) in [
+            (
+                "half-width of the expansion",
+                self.expansion_half_width_per_k,
+                1e-4,
+            ),
+            ("half-width of a temperature", self.given_half_width_k, 1e3),
+            (
+                "half-width of a temperature",
+                self.unknown_half_width_k,
+                1e3,
+            ),
+        ] {
+            problems.check((0.0..=high).contains(&value), || MeasureError::OutOfRange {
+                what,
+                value,
+                low: 0.0,
+                high,
+                unit: "K",
+            });
+        }
         for (what, t) in [
             ("disc temperature", self.disc_temperature),
             ("gauge temperature", self.gauge_temperature),
@@ -286,12 +316,13 @@ fn budget(gauge: &Gauge, m: usize, t: Length, conditions: &ThicknessConditions) 
     if conditions.disc_temperature.is_some() {
         contributions.push(rectangular(
             "temperature of the disc",
-            per_k * TEMPERATURE_HALF_WIDTH_K,
+            per_k * conditions.given_half_width_k,
         ));
-        let alpha = EXPANSION_HALF_WIDTH * conditions.difference_k().abs() * t.mm();
+        let alpha =
+            conditions.expansion_half_width_per_k * conditions.difference_k().abs() * t.mm();
         contributions.push(rectangular("expansion coefficient", alpha));
     } else {
-        let half_width = per_k * UNKNOWN_TEMPERATURE_HALF_WIDTH_K;
+        let half_width = per_k * conditions.unknown_half_width_k;
         contributions.push(rectangular(
             "temperature of the disc, not logged",
             half_width,

@@ -298,6 +298,7 @@ proptest! {
                 disc_temperature: t.map(Temperature::from_millidegrees),
                 gauge_temperature: t.map(|t| Temperature::from_millidegrees(t / 2)),
                 expansion_per_k: alpha,
+                ..ThicknessConditions::default()
             };
             let points: Vec<Vec<Length>> = a.chunks(2).map(<[Length]>::to_vec).collect();
             no_nan(thickness(&points, &conditions, gauge));

@@ -176,6 +176,19 @@ pub struct Forecast {
 /// # Ok::<(), brakecorner::measure::wear::NoForecast>(())
 /// ```
 pub fn forecast(visits: &[Visit], limit: Length, u: Length) -> Result<Forecast, NoForecast> {
+    forecast_at(visits, limit, u, LOWER_BOUND_LEVEL)
+}
+
+/// The same with another one-sided confidence of the lower bound, between 0.5 and 1.
+///
+/// # Errors
+/// [`NoForecast`], as [`forecast`].
+pub fn forecast_at(
+    visits: &[Visit],
+    limit: Length,
+    u: Length,
+    level: f64,
+) -> Result<Forecast, NoForecast> {
     let start = visits.iter().rposition(|v| v.new_parts).unwrap_or(0);
     let series = visits.get(start..).unwrap_or_default();
     let (first, last) = match series {
@@ -203,7 +216,7 @@ pub fn forecast(visits: &[Visit], limit: Length, u: Length) -> Result<Forecast, 
             after: last.thickness,
         });
     }
-    let agreement = Agreement::of(&line);
+    let agreement = Agreement::of(&line, level);
     let now = last.odometer.km() / 1e3;
     let reaches = |k| line.earliest(limit.mm(), k, agreement.spread) - now;
     let (middle, lower) = (reaches(0.0), reaches(agreement.factor));
@@ -230,12 +243,12 @@ struct Agreement {
 }
 
 impl Agreement {
-    fn of(line: &Line) -> Self {
+    fn of(line: &Line, level: f64) -> Self {
         let dof = Some(line.degrees_of_freedom()).filter(|d| *d > 0);
         if let Some(d) = dof {
             let nu = count(d);
             if line.residual_squares > special::chi_squared_quantile(AGREEMENT, nu) {
-                let factor = special::student_t_quantile(LOWER_BOUND_LEVEL, nu);
+                let factor = special::student_t_quantile(level, nu);
                 let method = ForecastMethod::ResidualSpread;
                 return Self {
                     method,
@@ -245,7 +258,7 @@ impl Agreement {
                 };
             }
         }
-        let factor = special::normal_quantile(LOWER_BOUND_LEVEL);
+        let factor = special::normal_quantile(level);
         Self {
             method: ForecastMethod::KnownUncertainty,
             spread: Spread::Known,
@@ -363,6 +376,22 @@ pub fn forecast_one_visit(
     limit: Length,
     u: Length,
 ) -> Result<Forecast, NoForecast> {
+    let new = (fitted_at, new, u_new);
+    forecast_one_visit_at(new, visit, limit, u, LOWER_BOUND_LEVEL)
+}
+
+/// The same with another one-sided confidence of the lower bound, between 0.5 and 1; the new parts
+/// are their fitting odometer, thickness and its standard uncertainty.
+///
+/// # Errors
+/// [`NoForecast`], as [`forecast`].
+pub fn forecast_one_visit_at(
+    (fitted_at, new, u_new): (Distance, Length, Length),
+    visit: &Visit,
+    limit: Length,
+    u: Length,
+    level: f64,
+) -> Result<Forecast, NoForecast> {
     let fitted = Visit {
         odometer: fitted_at,
         thickness: new,
@@ -373,7 +402,7 @@ pub fn forecast_one_visit(
     let km = (visit.odometer - fitted_at).km();
     let wear = (new - visit.thickness).mm();
     let left = visit.thickness - limit;
-    let factor = special::normal_quantile(LOWER_BOUND_LEVEL);
+    let factor = special::normal_quantile(level);
     let margin = factor * libm::hypot(u_new.mm(), visit.u.unwrap_or(u).mm());
     Ok(Forecast {
         rate_mm_per_1000km: libm::round(wear / km * 1e12) / 1e9,

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::history::{self, Series};
 use super::retorque::later;
@@ -23,7 +23,7 @@ pub struct Visit {
 }
 
 /// What kind of thing is due.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum DueKind {
     /// The customer wants to be called.
@@ -80,6 +80,60 @@ pub struct DueRow {
     pub basis: String,
 }
 
+/// One thing that is due, as it stands whatever day it is asked on: what an index may keep.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Standing {
+    /// What kind.
+    pub kind: DueKind,
+    /// The job it comes from.
+    pub subject: String,
+    /// Registration plate, or the VIN where there is none.
+    pub vehicle: String,
+    /// What is due, in words.
+    pub what: String,
+    /// The earliest day it may matter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub date: Option<NaiveDate>,
+    /// The odometer it is due at, in whole kilometres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub km: Option<i64>,
+    /// Odometer in whole kilometres on a day, and the pace from there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<(i64, NaiveDate, f64)>,
+    /// The time of day, for a call.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time: Option<DateTime<FixedOffset>>,
+    /// Where the day comes from.
+    pub basis: String,
+}
+
+impl Standing {
+    /// The row as it is to be read now, in the zone of `now`.
+    #[must_use]
+    pub fn on(self, shop: &str, now: DateTime<FixedOffset>) -> DueRow {
+        let today = now.date_naive();
+        let there = |time: DateTime<FixedOffset>| time.with_timezone(now.offset()).date_naive();
+        DueRow {
+            shop: shop.to_owned(),
+            date: self.time.map(there).or(self.date),
+            km_left: self.km.zip(self.from).map(|(km, (from, at, km_per_day))| {
+                km - history::odometer_on(km_per_day, from, at, today)
+            }),
+            overdue: self.time.map_or_else(
+                || self.date.is_some_and(|day| day < today),
+                |time| now > time,
+            ),
+            kind: self.kind,
+            subject: self.subject,
+            vehicle: self.vehicle,
+            what: self.what,
+            km: self.km,
+            time: self.time,
+            basis: self.basis,
+        }
+    }
+}
+
 /// How far ahead to look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Within {
@@ -121,18 +175,17 @@ pub fn due(
     registers: &[(String, Register)],
     now: DateTime<FixedOffset>,
 ) -> Vec<DueRow> {
-    let today = now.date_naive();
     let mut vehicles: BTreeMap<&str, Vec<&Visit>> = BTreeMap::new();
     for visit in visits {
         vehicles.entry(&visit.summary.vin).or_default().push(visit);
     }
     let mut rows = Vec::new();
     for visits in vehicles.values_mut() {
-        visits.sort_by_key(|v| v.summary.opened);
+        visits.sort_by(|a, b| a.summary.order().cmp(&b.summary.order()));
         rows.extend(of_vehicle(visits, now));
     }
     for (shop, register) in registers {
-        rows.extend(calibrations(shop, register, today));
+        rows.extend(calibrations(shop, register, now.date_naive()));
     }
     rank(&mut rows);
     rows
@@ -166,38 +219,45 @@ pub fn inside(row: &DueRow, within: Within, today: NaiveDate) -> bool {
 /// What is due of one vehicle, from its visits in the order they happened.
 #[must_use]
 pub fn of_vehicle(visits: &[&Visit], now: DateTime<FixedOffset>) -> Vec<DueRow> {
-    let Some(last) = visits.last() else {
+    let summaries: Vec<&Summary> = visits.iter().map(|v| &v.summary).collect();
+    let shop = |index: usize| visits.get(index).map_or("", |visit| visit.shop.as_str());
+    standing(&summaries)
+        .into_iter()
+        .map(|(index, row)| row.on(shop(index), now))
+        .collect()
+}
+
+/// What stands due of one vehicle, from its visits in the order they happened, each with the place
+/// of the visit it comes from.
+#[must_use]
+pub fn standing(visits: &[&Summary]) -> Vec<(usize, Standing)> {
+    let Some((last, newest)) = visits.len().checked_sub(1).zip(visits.last()) else {
         return Vec::new();
     };
-    let summaries: Vec<&Summary> = visits.iter().map(|v| &v.summary).collect();
-    let pace = history::pace(&summaries);
-    let today = now.date_naive();
+    let pace = history::pace(visits);
     let mut rows = Vec::new();
     for (index, visit) in visits.iter().enumerate() {
-        let after = summaries.get(index + 1..).unwrap_or_default();
-        rows.extend(declined(visit, after, pace.as_ref(), today));
-        if let Some(at) = visit.summary.call_back {
-            let day = at.with_timezone(now.offset()).date_naive();
+        let after = visits.get(index + 1..).unwrap_or_default();
+        let left = declined(visit, after, pace.as_ref());
+        rows.extend(left.into_iter().map(|row| (index, row)));
+        if let Some(at) = visit.call_back {
             let mut row = blank(DueKind::CallBack, visit, "the customer wants to be called");
-            row.date = Some(day);
+            row.date = Some(at.date_naive());
             row.time = Some(at);
-            row.overdue = now > at;
             row.basis = format!("agreed for {}", at.format("%Y-%m-%d %H:%M %:z"));
-            rows.push(row);
+            rows.push((index, row));
         }
     }
-    rows.extend(retorque(last, pace.as_ref(), today));
-    for series in history::series(&summaries) {
-        rows.extend(wear(last, &series, pace.as_ref(), today));
+    rows.extend(retorque(newest, pace.as_ref()).map(|row| (last, row)));
+    for series in history::series(visits) {
+        rows.extend(wear(newest, &series, pace.as_ref()).map(|row| (last, row)));
     }
     rows
 }
 
-fn blank(kind: DueKind, visit: &Visit, what: &str) -> DueRow {
-    let summary = &visit.summary;
-    DueRow {
+fn blank(kind: DueKind, summary: &Summary, what: &str) -> Standing {
+    Standing {
         kind,
-        shop: visit.shop.clone(),
         subject: summary.job.clone(),
         vehicle: if summary.registration.is_empty() {
             summary.vin.clone()
@@ -207,27 +267,24 @@ fn blank(kind: DueKind, visit: &Visit, what: &str) -> DueRow {
         what: what.to_owned(),
         date: None,
         km: None,
-        km_left: None,
+        from: None,
         time: None,
-        overdue: false,
         basis: String::new(),
     }
 }
 
 /// Turns an odometer into a day at the vehicle's own pace and keeps the earlier of it and `date`.
 fn when(
-    row: &mut DueRow,
+    row: &mut Standing,
     km: Option<i64>,
     date: Option<NaiveDate>,
     (from, at): (Distance, NaiveDate),
     pace: Option<&history::Pace>,
-    today: NaiveDate,
 ) {
     row.km = km;
     let by_distance = km.zip(pace).map(|(km, pace)| {
-        let left = km - whole_km(from);
-        row.km_left = Some(km - pace.odometer_on(whole_km(from), at, today));
-        (pace.day(at, left), pace)
+        row.from = Some((whole_km(from), at, pace.km_per_day));
+        (pace.day(at, km - whole_km(from)), pace)
     });
     match (date, by_distance) {
         (Some(date), Some((day, pace))) if day < date => {
@@ -243,15 +300,14 @@ fn when(
             row.basis = "the vehicle's pace is not known: no day can be said".to_owned();
         }
     }
-    row.overdue = row.date.is_some_and(|day| day < today);
 }
 
 fn start(summary: &Summary) -> (Distance, NaiveDate) {
     (summary.odometer, summary.opened.date_naive())
 }
 
-fn retorque(visit: &Visit, pace: Option<&history::Pace>, today: NaiveDate) -> Option<DueRow> {
-    let open = visit.summary.retorque.as_ref()?;
+fn retorque(visit: &Summary, pace: Option<&history::Pace>) -> Option<Standing> {
+    let open = visit.retorque.as_ref()?;
     let what = format!(
         "torque every wheel again, never slacken first (after {} km or on {})",
         open.due_km - open.odometer_km,
@@ -260,26 +316,14 @@ fn retorque(visit: &Visit, pace: Option<&history::Pace>, today: NaiveDate) -> Op
     let mut row = blank(DueKind::Retorque, visit, &what);
     row.basis.clone_from(&open.source);
     let from = (Distance::from_whole_km(open.odometer_km), open.torqued);
-    when(
-        &mut row,
-        Some(open.due_km),
-        Some(open.due_date),
-        from,
-        pace,
-        today,
-    );
+    when(&mut row, Some(open.due_km), Some(open.due_date), from, pace);
     if row.basis.is_empty() {
         row.basis.clone_from(&open.source);
     }
     Some(row)
 }
 
-fn wear(
-    visit: &Visit,
-    series: &Series,
-    pace: Option<&history::Pace>,
-    today: NaiveDate,
-) -> Option<DueRow> {
+fn wear(visit: &Summary, series: &Series, pace: Option<&history::Pace>) -> Option<Standing> {
     let forecast = series.forecast.as_ref().ok()?;
     let left = whole_km(forecast.distance_left_lower);
     let last = series.points.last()?;
@@ -291,29 +335,16 @@ fn wear(
         forecast.rate_mm_per_1000km
     );
     let mut row = blank(DueKind::Wear, visit, &what);
-    when(
-        &mut row,
-        Some(km),
-        None,
-        (last.odometer, last.day),
-        pace,
-        today,
-    );
+    when(&mut row, Some(km), None, (last.odometer, last.day), pace);
     Some(row)
 }
 
-fn declined(
-    visit: &Visit,
-    after: &[&Summary],
-    pace: Option<&history::Pace>,
-    today: NaiveDate,
-) -> Vec<DueRow> {
-    let summary = &visit.summary;
+fn declined(summary: &Summary, after: &[&Summary], pace: Option<&history::Pace>) -> Vec<Standing> {
     let still = |declined: &&super::Declined| {
         let good = |later: &&Summary| {
             !declined.items.is_empty()
                 && declined.items.iter().all(|(place, item)| {
-                    later.left.get(&super::summary::key(*place, *item)) == Some(&ItemVerdict::Pass)
+                    later.left.get(&super::summary::key(*place, *item)) == Some(ItemVerdict::Pass)
                 })
         };
         // Offered again at a later visit: the later answer speaks.
@@ -331,7 +362,7 @@ fn declined(
                 declined.words,
                 declined.outcome.word()
             );
-            let mut row = blank(DueKind::Declined, visit, &what);
+            let mut row = blank(DueKind::Declined, summary, &what);
             let (distance, months) = summary.service;
             let day = summary.opened.date_naive();
             let (km, date, basis) = if declined.fail {
@@ -345,7 +376,7 @@ fn declined(
                 let km = whole_km(summary.odometer + distance);
                 (Some(km), next, "next service")
             };
-            when(&mut row, km, Some(date), start(summary), pace, today);
+            when(&mut row, km, Some(date), start(summary), pace);
             if row.basis.is_empty() {
                 row.basis = basis.to_owned();
             }
@@ -354,7 +385,9 @@ fn declined(
         .collect()
 }
 
-fn calibrations(shop: &str, register: &Register, today: NaiveDate) -> Vec<DueRow> {
+/// The calibrations of a workshop's instruments.
+#[must_use]
+pub fn calibrations(shop: &str, register: &Register, today: NaiveDate) -> Vec<DueRow> {
     let row = |instrument: &crate::job::Instrument| {
         let until = instrument.calibrated_until?;
         Some(DueRow {

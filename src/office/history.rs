@@ -1,15 +1,20 @@
 //! A vehicle over its visits: wear between replacements, pace, what a forecast was worth.
 
+mod fleet;
+mod overlay;
+
 use std::collections::BTreeMap;
 
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use super::due::Visit;
+pub use fleet::{Fleet, FleetRate, FleetVehicle, fleet};
+pub use overlay::{Moved, moved};
+
 use super::retorque::later;
-use super::summary::{Ring, Summary};
+use super::summary::Summary;
 use super::whole_km;
-use crate::job::{Corner, Item, Phase, Place};
+use crate::job::{Corner, Item};
 use crate::judge::ItemVerdict;
 use crate::measure::wear::{self, Forecast, NoForecast};
 use crate::units::{Distance, Length};
@@ -41,11 +46,16 @@ impl Pace {
     /// The odometer the vehicle should show on a day, in whole kilometres.
     #[must_use]
     pub fn odometer_on(&self, from_km: i64, at: NaiveDate, day: NaiveDate) -> i64 {
-        let days = (day - at).num_days().max(0);
-        #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
-        let driven = (days as f64 * self.km_per_day).floor().min(1e12) as i64;
-        from_km.saturating_add(driven)
+        odometer_on(self.km_per_day, from_km, at, day)
     }
+}
+
+/// The odometer on a day at a pace, in whole kilometres.
+pub(super) fn odometer_on(km_per_day: f64, from_km: i64, at: NaiveDate, day: NaiveDate) -> i64 {
+    let days = (day - at).num_days().max(0);
+    #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
+    let driven = (days as f64 * km_per_day).floor().min(1e12) as i64;
+    from_km.saturating_add(driven)
 }
 
 /// Visits closer together than this say nothing about a vehicle's pace.
@@ -358,92 +368,6 @@ fn doubled(points: &[SeriesPoint], u: Length) -> Option<Doubled> {
     })
 }
 
-/// What moved between two run-out rings of the same wheel.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Moved {
-    /// The wheel.
-    pub corner: Corner,
-    /// The visits compared.
-    pub jobs: (String, String),
-    /// Run-out before and after, peak to peak, in mm.
-    pub before_mm: f64,
-    /// After.
-    pub after_mm: f64,
-    /// The difference of the two as a vector, peak to peak, in mm.
-    pub change_mm: f64,
-    /// Where the difference points, in degrees from stud 1.
-    pub change_deg: f64,
-    /// What that says.
-    pub words: String,
-}
-
-/// Overlays the run-out of two visits, wheel by wheel: the last ring of each.
-///
-/// Formula: vectors `V = A·e^{iφ}` at the wheel; `ΔV = V₂ − V₁`. With the disc at the same clocking
-/// the change belongs to whichever part changed since: the disc when one was fitted, else hub, seat
-/// or disc alike. At another clocking the disc's share has turned with it, and only two clockings
-/// of one visit can tell hub from disc.
-#[must_use]
-pub fn moved(before: &Summary, after: &Summary) -> Vec<Moved> {
-    let last = |rings: &[Ring], corner: Corner, phases: &[Phase]| -> Option<Ring> {
-        phases.iter().find_map(|phase| {
-            let mut of = rings
-                .iter()
-                .filter(|r| r.corner == corner && r.phase == *phase);
-            of.next_back().cloned()
-        })
-    };
-    let mut corners: Vec<Corner> = after.rings.iter().map(|r| r.corner).collect();
-    corners.sort();
-    corners.dedup();
-    corners
-        .into_iter()
-        .filter_map(|corner| {
-            let one = last(&before.rings, corner, &[Phase::AsLeft, Phase::AsFound])?;
-            let two = last(&after.rings, corner, &[Phase::AsFound, Phase::AsLeft])?;
-            Some(overlay(before, after, &one, &two))
-        })
-        .collect()
-}
-
-fn overlay(before: &Summary, after: &Summary, one: &Ring, two: &Ring) -> Moved {
-    let vector = |ring: &Ring| {
-        let angle = ring.high_spot_deg.to_radians();
-        let size = ring.peak_to_peak_mm;
-        (size * libm::cos(angle), size * libm::sin(angle))
-    };
-    let ((x1, y1), (x2, y2)) = (vector(one), vector(two));
-    let (dx, dy) = (x2 - x1, y2 - y1);
-    let size = libm::hypot(dx, dy);
-    let noise = 2.0 * libm::hypot(one.u_mm, two.u_mm);
-    let new_disc = before.fitted.iter().any(|(place, part)| {
-        *part == crate::job::Part::Disc && super::holds(*place, Place::Corner(one.corner))
-    });
-    let words = if size <= noise {
-        format!("nothing moved that the readings could show ({noise:.3} mm)")
-    } else if one.clocking != two.clocking {
-        format!(
-            "the disc sits at clocking {} instead of {}: its share has turned with it; measure a second clocking to tell hub from disc",
-            two.clocking, one.clocking
-        )
-    } else if new_disc {
-        "the disc is the one fitted at the visit before: hub, seat or the new disc has moved"
-            .to_owned()
-    } else {
-        "same disc at the same clocking: the hub's seat (dirt, rust) or the disc itself has moved; clean and measure again".to_owned()
-    };
-    let degrees = libm::atan2(dy, dx).to_degrees().rem_euclid(360.0);
-    Moved {
-        corner: one.corner,
-        jobs: (before.job.clone(), after.job.clone()),
-        before_mm: one.peak_to_peak_mm,
-        after_mm: two.peak_to_peak_mm,
-        change_mm: libm::round(size * 1e6) / 1e6,
-        change_deg: libm::round(degrees * 100.0) / 100.0,
-        words,
-    }
-}
-
 /// A vehicle that came back with what it had before.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Comeback {
@@ -474,7 +398,7 @@ pub fn comebacks(visits: &[&Summary], within: Distance) -> Vec<Comeback> {
             .map(|s| format!("complaint: {s:?}").to_lowercase())
             .collect();
         let put_right = |key: &String| {
-            before.found.contains_key(key) && before.left.get(key) == Some(&ItemVerdict::Pass)
+            before.found.contains_key(key) && before.left.get(key) == Some(ItemVerdict::Pass)
         };
         let bad_again = after
             .found
@@ -495,146 +419,4 @@ pub fn comebacks(visits: &[&Summary], within: Distance) -> Vec<Comeback> {
         }
     }
     all
-}
-
-/// A vehicle of a fleet in a line.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct FleetVehicle {
-    /// VIN.
-    pub vin: String,
-    /// Registration plate.
-    pub registration: String,
-    /// The vehicle by its sheet.
-    pub vehicle: String,
-    /// Visits.
-    pub visits: usize,
-    /// The state it left in last.
-    pub verdict: crate::judge::Verdict,
-    /// The part that may reach its limit first, and in how many kilometres at least.
-    pub first: Option<(String, i64)>,
-}
-
-/// A median wear rate.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct FleetRate {
-    /// Spec sheet.
-    pub sheet: String,
-    /// Axle and part.
-    pub part: String,
-    /// Series it rests on.
-    pub series: usize,
-    /// Median, in mm per 1000 km.
-    pub median_mm_per_1000km: f64,
-}
-
-/// A whole fleet.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct Fleet {
-    /// Vehicles: worst verdict first, then the shortest lower bound.
-    pub vehicles: Vec<FleetVehicle>,
-    /// Wear rates by sheet and part.
-    pub rates: Vec<FleetRate>,
-    /// Findings that were not good as found, by workshop and item.
-    pub findings: BTreeMap<String, BTreeMap<String, usize>>,
-    /// How fasteners moved at re-torques: by who torqued and by cause.
-    pub movements: Vec<super::retorque::Movement>,
-}
-
-/// Ranks the vehicles of a fleet and gathers rates and findings.
-#[must_use]
-pub fn fleet(visits: &[Visit]) -> Fleet {
-    let mut fleet = Fleet::default();
-    let mut vehicles: BTreeMap<&str, Vec<&Summary>> = BTreeMap::new();
-    for visit in visits {
-        let summary = &visit.summary;
-        vehicles.entry(&summary.vin).or_default().push(summary);
-        let counts = fleet.findings.entry(visit.shop.clone()).or_default();
-        for key in summary.found.keys() {
-            let item = key.split_once(' ').map_or(key.as_str(), |(_, item)| item);
-            *counts.entry(item.to_owned()).or_default() += 1;
-        }
-        for movement in &summary.movements {
-            add_movement(&mut fleet.movements, movement);
-        }
-    }
-    let mut rates: BTreeMap<(String, String), Vec<f64>> = BTreeMap::new();
-    for visits in vehicles.values_mut() {
-        visits.sort_by_key(|v| v.opened);
-        let series = all_series(visits);
-        for one in &series {
-            if let (Ok(forecast), Some(last)) = (&one.forecast, visits.last()) {
-                let part = format!("{} {}", one.corner.axle(), one.item.id());
-                let key = (last.sheet.clone(), part);
-                rates
-                    .entry(key)
-                    .or_default()
-                    .push(forecast.rate_mm_per_1000km);
-            }
-        }
-        fleet.vehicles.extend(vehicle_line(visits, &series));
-    }
-    fleet.vehicles.sort_by(|a, b| {
-        let left = |v: &FleetVehicle| v.first.as_ref().map_or(i64::MAX, |f| f.1);
-        b.verdict
-            .cmp(&a.verdict)
-            .then(left(a).cmp(&left(b)))
-            .then(a.vin.cmp(&b.vin))
-    });
-    fleet.rates = rates
-        .into_iter()
-        .map(|((sheet, part), rates)| FleetRate {
-            sheet,
-            part,
-            series: rates.len(),
-            median_mm_per_1000km: median(rates),
-        })
-        .collect();
-    fleet
-}
-
-fn add_movement(all: &mut Vec<super::retorque::Movement>, one: &super::retorque::Movement) {
-    let same = all
-        .iter_mut()
-        .find(|m| (&m.torqued_by, &m.cause) == (&one.torqued_by, &one.cause));
-    match same {
-        Some(sum) => {
-            sum.fasteners += one.fasteners;
-            sum.moved += one.moved;
-            sum.too_far += one.too_far;
-            sum.furthest_deg = sum.furthest_deg.max(one.furthest_deg);
-        }
-        None => all.push(one.clone()),
-    }
-}
-
-fn vehicle_line(visits: &[&Summary], series: &[Series]) -> Option<FleetVehicle> {
-    let last = visits.last()?;
-    let first = series
-        .iter()
-        .filter(|s| !s.replaced)
-        .filter_map(|s| {
-            let left = whole_km(s.forecast.as_ref().ok()?.distance_left_lower);
-            Some((format!("{} {}", s.corner, s.item.title()), left))
-        })
-        .min_by_key(|(_, left)| *left);
-    Some(FleetVehicle {
-        vin: last.vin.clone(),
-        registration: last.registration.clone(),
-        vehicle: last.vehicle.clone(),
-        visits: visits.len(),
-        verdict: last.as_left,
-        first,
-    })
-}
-
-fn median(mut values: Vec<f64>) -> f64 {
-    values.sort_by(f64::total_cmp);
-    let middle = values.len() / 2;
-    let at = |i: usize| values.get(i).copied().unwrap_or(0.0);
-    let value = if values.len() % 2 == 1 {
-        at(middle)
-    } else {
-        f64::midpoint(at(middle.saturating_sub(1)), at(middle))
-    };
-    libm::round(value * 1e9) / 1e9
 }

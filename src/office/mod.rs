@@ -17,6 +17,7 @@ pub mod retorque;
 mod state;
 mod summary;
 pub mod talk;
+mod verdicts;
 mod work;
 
 pub use decision::{
@@ -30,6 +31,7 @@ pub use propose::{Because, Proposed, propose};
 pub use quote::{LineState, Quote, QuoteStanding, QuotedLine, quote};
 pub use state::{Action, State, possible, signed_as_left, state};
 pub use summary::{Ring, Summary, Thickness, summary};
+pub use verdicts::Verdicts;
 pub use work::{LineId, Work, holds};
 
 use crate::judge::Case;

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::decision::{Declined, declined};
 use super::retorque::{self, Movement, OpenRetorque};
 use super::state::{State, state};
+use super::verdicts::Verdicts;
 use crate::job::{Complaint, Corner, Item, Part, Phase, Place, Symptom};
 use crate::judge::{Case, Figure, Finding, ItemVerdict, Judgement, Results, Verdict};
 use crate::units::{Distance, Length};
@@ -85,7 +86,7 @@ pub struct Summary {
     /// Items that are not good as found, by place and item.
     pub found: BTreeMap<String, ItemVerdict>,
     /// Every item as it leaves, by place and item.
-    pub left: BTreeMap<String, ItemVerdict>,
+    pub left: Verdicts,
     /// Wearing parts.
     pub thickness: Vec<Thickness>,
     /// Readings of the same parts from before the first job.
@@ -104,6 +105,14 @@ pub struct Summary {
     pub call_back: Option<DateTime<FixedOffset>>,
     /// Distance and months to the next service.
     pub service: (Distance, u32),
+}
+
+impl Summary {
+    /// What visits are ordered by: when they began, and by number where that is the same.
+    #[must_use]
+    pub fn order(&self) -> (DateTime<FixedOffset>, &str) {
+        (self.opened, &self.job)
+    }
 }
 
 /// The key of an item in a summary's maps.

@@ -9,11 +9,12 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 
-use super::redact::Redaction;
-use crate::job::journal::{self, Contents, Damage, sha256_hex};
+use crate::job::journal::{Contents, sha256_hex};
 use crate::job::{Job, Register};
 use crate::judge::{Case, Judgement};
 use crate::spec::{Policy, RulePack, Schedule, Sheet, SpecProblems};
+
+pub use super::read::{Lines, ReadRecord};
 
 /// The word every record begins with.
 pub const FORMAT: &str = "brakecorner-record";
@@ -227,88 +228,4 @@ pub fn journal_lines<'a>(
         .lines()
         .map(|line| Ok(serde_json::from_str(line)?))
         .collect()
-}
-
-/// A record as it is read back.
-#[derive(Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct ReadRecord {
-    /// The word every record begins with.
-    pub format: String,
-    /// Version of the record's form.
-    pub version: u32,
-    /// What is withheld, in a copy without VIN and plate.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub redaction: Option<Redaction>,
-    /// Version of the rules.
-    pub rules_version: u32,
-    /// The program that wrote it.
-    pub program: String,
-    /// Job number.
-    pub job: String,
-    /// Revision.
-    pub revision: u32,
-    /// SHA-256 of the revision before.
-    pub previous_revision: String,
-    /// Which state it freezes.
-    pub stage: Stage,
-    /// Why something is missing.
-    #[serde(default, skip_serializing_if = "String::is_empty")]
-    pub incomplete: String,
-    /// When it was signed.
-    pub signed_at: DateTime<FixedOffset>,
-    /// The workshop.
-    pub workshop: String,
-    /// Who signed.
-    pub signer: SignerStatement,
-    /// The judgement as recorded.
-    #[schemars(with = "super::schema::JudgementForm")]
-    pub judgement: Box<RawValue>,
-    /// The instruments.
-    pub instruments: Register,
-    /// The specifications.
-    pub specifications: Snapshots,
-    /// The journal's lines.
-    #[schemars(with = "Vec<super::schema::JournalLine>")]
-    pub journal: Vec<Box<RawValue>>,
-}
-
-impl ReadRecord {
-    /// The journal these lines make.
-    ///
-    /// In a copy without VIN and plate the first line is another than the one that was signed; the
-    /// second must name the digest that was kept of it.
-    #[must_use]
-    pub fn journal(&self) -> Contents {
-        let text = |lines: &[Box<RawValue>]| {
-            let mut text = String::new();
-            for line in lines {
-                text.push_str(line.get());
-                text.push('\n');
-            }
-            text
-        };
-        let (Some(redaction), Some((first, rest))) = (&self.redaction, self.journal.split_first())
-        else {
-            return journal::read(text(&self.journal).as_bytes());
-        };
-        let mut contents = journal::read(text(std::slice::from_ref(first)).as_bytes());
-        if contents.damage.is_some() || contents.entries.len() != 1 {
-            return contents;
-        }
-        let opening_len = contents.good_len;
-        let later = text(rest);
-        let later = journal::read_from(later.as_bytes(), 1, &redaction.opening_line_sha256);
-        contents.entries.extend(later.entries);
-        contents.good_len = opening_len + later.good_len;
-        contents.head = later.head;
-        contents.torn = later.torn;
-        contents.missing_line_feed = later.missing_line_feed;
-        contents.damage = later.damage.map(|damage| Damage {
-            line: damage.line + 1,
-            offset: damage.offset + opening_len,
-            what: damage.what,
-        });
-        contents
-    }
 }

@@ -11,7 +11,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, generate::SchemaSettings};
 use serde_json::{Value, json};
 
 use super::freeze::{FORMAT, REDACTED_FORMAT, ReadRecord, VERSION};
-use crate::job::{Corner, Event, Item, Money, Place, Slot};
+use crate::job::{Axle, Corner, Event, Item, Money, Place, Slot};
 use crate::judge::{
     Cause, ItemVerdict, LimitShown, OverrideListed, OverrideShown, Results, Verdict,
 };
@@ -207,6 +207,7 @@ macro_rules! written_as {
 }
 
 written_as! {
+    Axle, "Axle", json!({"type": "string", "pattern": "^(front|rear|[3-9])$", "description": "front, rear; a third axle is 3."});
     Corner, "Corner", json!({"type": "string", "pattern": "^(F|R|[1-9][0-9]*)[LR]$", "description": "FL FR RL RR; a third axle continues 3L 3R."});
     Place, "Place", json!({"type": "string", "minLength": 1, "description": "A corner, an axle, or the vehicle."});
     Slot, "Slot", json!({"type": "string", "minLength": 1, "description": "Where within a set of readings a value belongs."});

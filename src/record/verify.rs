@@ -18,6 +18,7 @@ use super::freeze::{ReadRecord, Stage};
 use super::key::SignerKey;
 use super::signers::Signers;
 use super::specs_cache::SpecsCache;
+use crate::job::Job;
 use crate::job::journal::Contents;
 
 pub use chain::is_digest;
@@ -198,8 +199,8 @@ pub struct Examined {
     pub verification: Verification,
     /// The record, if its form could be read.
     pub record: Option<Box<ReadRecord>>,
-    /// Its journal, if the check went so far.
-    pub journal: Option<Contents>,
+    /// Its journal and what it folds to, if the check went so far.
+    pub journal: Option<(Contents, Job)>,
     /// The key that signed, if the signature holds.
     pub key: Option<SignerKey>,
 }
@@ -257,7 +258,7 @@ pub fn examine(bytes: &[u8], beside: &Beside<'_>) -> Examined {
     Examined {
         verification: found,
         record: Some(record),
-        journal,
+        journal: Some(journal),
         key,
     }
 }
@@ -267,18 +268,18 @@ fn check_content(
     found: &mut Verification,
     record: &ReadRecord,
     cache: Option<&SpecsCache>,
-) -> (Option<Contents>, bool) {
+) -> ((Contents, Job), bool) {
     let contents = record.journal();
     let job = contents.fold();
     if !found.note("journal", chain(record, &contents, &job)) {
         found.skip("results", "needs an unbroken journal");
-        return (Some(contents), false);
+        return ((contents, job), false);
     }
     let specs = match results::specs(record, cache) {
         Ok(specs) => specs,
         Err(why) => {
             found.note("results", Err(why));
-            return (Some(contents), false);
+            return ((contents, job), false);
         }
     };
     let required = record.stage == Stage::Final && specs.policy.countersign_required.value;
@@ -291,7 +292,7 @@ fn check_content(
             found.note("results", result);
         }
     }
-    (Some(contents), required)
+    ((contents, job), required)
 }
 
 /// An error with its causes, in one line.

@@ -328,6 +328,56 @@ impl Forms {
         }
     }
 
+    /// A sentence of the judgement in the sheet's language, with places and numbers as the sheet
+    /// writes them.
+    ///
+    /// # Examples
+    /// ```
+    /// use brakecorner::sheet::forms::{Forms, Units};
+    /// use brakecorner::sheet::words::Language;
+    /// let forms = Forms::new(Language::De, Units::Metric);
+    /// assert_eq!(
+    ///     forms.phrase("FL brakes 36.0 % less than FR"),
+    ///     "vorn links bremst 36,0 % schwächer als vorn rechts"
+    /// );
+    /// ```
+    #[must_use]
+    pub fn phrase(&self, english: &str) -> String {
+        self.words.phrase(english, &|blank| self.blank(blank))
+    }
+
+    /// A place, a defect or a number within a sentence.
+    fn blank(&self, text: &str) -> String {
+        if let Ok(place @ Place::Corner(_)) = text.parse::<Place>() {
+            return uncapital(&self.place(place));
+        }
+        let known = Item::ALL.iter().find_map(|item| {
+            let defects = crate::judge::defect::defects(*item);
+            let defect = defects.iter().find(|defect| defect.words == text)?;
+            Some(format!("defect-{}-{}", key(*item), defect.code))
+        });
+        if let Some(id) = known {
+            let sentence = self.words.plain(&id);
+            return uncapital(sentence.trim_end_matches('.'));
+        }
+        self.decimal(text)
+    }
+
+    /// A text with the decimal marks of its numbers as the language writes them.
+    #[must_use]
+    pub fn decimal(&self, text: &str) -> String {
+        let letters: Vec<char> = text.chars().collect();
+        let digit = |at: Option<usize>| {
+            at.and_then(|at| letters.get(at))
+                .is_some_and(char::is_ascii_digit)
+        };
+        let mark = |(at, c): (usize, &char)| {
+            let decimal = *c == '.' && digit(at.checked_sub(1)) && digit(at.checked_add(1));
+            if decimal { self.mark() } else { *c }
+        };
+        letters.iter().enumerate().map(mark).collect()
+    }
+
     /// As found, or as left.
     #[must_use]
     pub fn phase(&self, phase: Phase) -> String {
@@ -361,6 +411,14 @@ fn capital(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {
         Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+fn uncapital(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_lowercase().chain(chars).collect(),
         None => String::new(),
     }
 }

@@ -163,10 +163,10 @@ fn quote_of(head: &Head, quote: &Quote) -> Markup {
                 div.decide {
                     p { bdi { (line.words) } @if let Some(price) = &line.price { " " strong { (head.label("price")) ": " (price) } } }
                     @if let Some(if_not) = &line.if_not { p { (head.label("if-not")) ": " bdi { (if_not) } } }
-                    p.choice {
+                    @if line.decided.is_none() { p.choice {
                         span.soft { (head.label("choice")) ":" }
                         span { (head.label("do-it")) } span { (head.label("leave-it")) } span { (head.label("ask-me")) " ________" }
-                    }
+                    } }
                     @if let Some(decided) = &line.decided { p { (head.label("decided")) ": " bdi { (decided) } } }
                 }
             }
@@ -268,7 +268,7 @@ fn technical_of(head: &Head, technical: &Technical) -> Markup {
             @if !technical.causes.is_empty() {
                 h3 { (head.label("causes")) }
                 (table(head, &["cause", "for", "against", "next-test"], technical.causes.iter().map(|c| vec![
-                    c.cause.clone(), c.evidence_for.join("; "), c.against.join("; "), c.next_test.clone(),
+                    c.cause.clone(), c.evidence_for.join("; "), c.against.join("; "), format!("{}. {}: {}", c.next_test, head.label("ruled-out"), c.ruled_out_by),
                 ]).collect()))
             }
             (happenings(head, "overrides", &technical.overrides))

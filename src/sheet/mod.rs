@@ -19,6 +19,6 @@ pub mod words;
 
 pub use build::{Material, sheet, tag, worksheet};
 pub use model::{
-    Customer, Edition, Form, Paper, QuoteLine, SheetModel, Signature, TagModel, WorksheetModel,
+    Customer, Decided, Edition, Form, Offer, Paper, SheetModel, Signature, TagModel, WorksheetModel,
 };
-pub use photo::PhotoFile;
+pub use photo::{Bare, PhotoFile};

@@ -205,7 +205,35 @@ pub struct DistanceLine {
     pub numbers: (i64, Option<i64>, Vec<(i64, char)>),
 }
 
-/// A line of a quote, from the desk.
+/// What the desk offers, to become a line of the quote.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Offer {
+    /// What would be done, in the workshop's words.
+    pub words: String,
+    /// Price, with its currency.
+    pub price: Option<String>,
+    /// What leaving it means, as the desk says it; empty when there is nothing to say.
+    pub leaving: String,
+    /// What the customer said to it.
+    pub decided: Option<Decided>,
+}
+
+/// What the customer said to a line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Decided {
+    /// `yes`, `no` or `later`.
+    pub outcome: String,
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// By which means, as the journal names it: `telephone`.
+    pub means: String,
+    /// When to ask again.
+    pub ask_again: Option<NaiveDate>,
+    /// Whether the caution about leaving it was read out.
+    pub caution_read: bool,
+}
+
+/// A line of the quote, as printed.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct QuoteLine {
     /// What would be done.
@@ -286,7 +314,7 @@ pub struct Photo {
     pub format: Option<&'static str>,
     /// SHA-256 as recorded.
     pub sha256: String,
-    /// The file's bytes.
+    /// The picture's bytes, without what else its file held.
     #[serde(skip)]
     pub bytes: Vec<u8>,
 }
@@ -330,6 +358,8 @@ pub struct CauseRow {
     pub against: Vec<String>,
     /// What to test next.
     pub next_test: String,
+    /// What that test would have to show for the cause to be ruled out.
+    pub ruled_out_by: String,
 }
 
 /// Something that happened.

@@ -274,23 +274,19 @@ impl Page {
             self.wrapped("  ", &quote.none);
         }
         for line in &quote.lines {
-            let mut text = vec![line.words.clone()];
-            text.extend(
-                line.price
-                    .iter()
-                    .map(|p| format!("{}: {p}.", head.label("price"))),
-            );
-            text.extend(
-                line.if_not
-                    .iter()
-                    .map(|t| format!("{}: {t}", head.label("if-not"))),
-            );
-            text.extend(
-                line.decided
-                    .iter()
-                    .map(|t| format!("{}: {t}", head.label("decided"))),
-            );
-            self.wrapped("  * ", &text.join(" "));
+            let price = line.price.iter();
+            let price: String = price
+                .map(|p| format!(". {}: {p}", head.label("price")))
+                .collect();
+            self.wrapped("  * ", &format!("{}{price}", line.words));
+            for (label, said) in [("if-not", &line.if_not), ("decided", &line.decided)] {
+                if let Some(said) = said {
+                    self.wrapped(&format!("    {}: ", head.label(label)), said);
+                }
+            }
+            if line.decided.is_some() {
+                continue;
+            }
             self.line(&format!(
                 "    {}:   {}   ·   {}   ·   {} ____________",
                 head.label("choice"),
@@ -420,10 +416,12 @@ impl Page {
                         &cause.against.join("; "),
                     );
                 }
-                self.wrapped(
-                    &format!("    {}: ", head.label("next-test")),
-                    &cause.next_test,
-                );
+                for (label, said) in [
+                    ("next-test", &cause.next_test),
+                    ("ruled-out", &cause.ruled_out_by),
+                ] {
+                    self.wrapped(&format!("    {}: ", head.label(label)), said);
+                }
             }
         }
         self.happenings(head.label("overrides"), &technical.overrides);

@@ -55,9 +55,85 @@ struct State {
     sequence: u64,
     /// Digest of the last record signed.
     previous: String,
+    /// Where the last record was written; unknown in rows of earlier programs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    record: Option<PathBuf>,
     /// A signature that was begun and not yet confirmed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pending: Option<Link>,
+}
+
+impl State {
+    /// Reads a row's file; `None` if there is none.
+    fn read(path: &Path) -> Result<Option<Self>, ChainError> {
+        let mut state: Self = match std::fs::read(path) {
+            Ok(bytes) => serde_json::from_slice(&bytes).map_err(|source| ChainError::Syntax {
+                path: path.to_owned(),
+                source,
+            })?,
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(None),
+            Err(source) => {
+                return Err(ChainError::Read {
+                    path: path.to_owned(),
+                    source,
+                });
+            }
+        };
+        // A signature that was begun counts if its record is on the disk as it was meant.
+        if let Some(link) = state.pending.take()
+            && std::fs::read(&link.record).is_ok_and(|b| sha256_hex(&b) == link.sha256)
+        {
+            state.count(link);
+        }
+        Ok(Some(state))
+    }
+
+    fn count(&mut self, link: Link) {
+        self.sequence += 1;
+        self.previous = link.sha256;
+        self.record = Some(link.record);
+    }
+}
+
+/// The end of a row, as this computer knows it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Last {
+    /// The last number given.
+    pub sequence: u64,
+    /// Digest of the record that has it.
+    pub sha256: String,
+    /// Where the record was written, if that is known.
+    pub record: Option<PathBuf>,
+}
+
+/// How far the row of a key goes; `None` if it never signed here. Locks and writes nothing.
+///
+/// # Errors
+/// [`ChainError`] if the file does not read.
+pub fn last(config: &Path, key: &str) -> Result<Option<Last>, ChainError> {
+    let state = State::read(&config.join("rows").join(format!("{key}.json")))?;
+    Ok(state.filter(|state| state.sequence > 0).map(|state| Last {
+        sequence: state.sequence,
+        sha256: state.previous,
+        record: state.record,
+    }))
+}
+
+/// Names of the keys that have a row here, in order.
+#[must_use]
+pub fn names(config: &Path) -> Vec<String> {
+    let entries = std::fs::read_dir(config.join("rows"));
+    let mut names: Vec<String> = entries
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter_map(|entry| {
+            let name = entry.file_name().into_string().ok()?;
+            Some(name.strip_suffix(".json")?.to_owned())
+        })
+        .collect();
+    names.sort();
+    names
 }
 
 /// The row of one key on this computer; nobody else can open it meanwhile, or two records would
@@ -85,21 +161,7 @@ impl Chain {
         })?;
         let lock = Lock::take(&folder.join(format!("{key}.lock")))?;
         let path = folder.join(format!("{key}.json"));
-        let mut state = match std::fs::read(&path) {
-            Ok(bytes) => serde_json::from_slice(&bytes).map_err(|source| ChainError::Syntax {
-                path: path.clone(),
-                source,
-            })?,
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => State::default(),
-            Err(source) => return Err(ChainError::Read { path, source }),
-        };
-        if let Some(link) = state.pending.take() {
-            let made = std::fs::read(&link.record).is_ok_and(|b| sha256_hex(&b) == link.sha256);
-            if made {
-                state.sequence += 1;
-                state.previous = link.sha256;
-            }
-        }
+        let state = State::read(&path)?.unwrap_or_default();
         Ok(Self {
             path,
             state,
@@ -134,8 +196,7 @@ impl Chain {
     /// [`ChainError::Write`] if the file cannot be written.
     pub fn confirm(&mut self) -> Result<(), ChainError> {
         if let Some(link) = self.state.pending.take() {
-            self.state.sequence += 1;
-            self.state.previous = link.sha256;
+            self.state.count(link);
         }
         self.save()
     }

@@ -4,12 +4,12 @@
 //! times are those it was made from, and while program and specifications are the same. Deleting the
 //! file loses nothing but time.
 
-use std::collections::HashMap;
 use std::fs::Metadata;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
-use rusqlite::{Connection, params};
+use rusqlite::{Connection, OptionalExtension as _, Transaction, params};
+use serde::de::DeserializeOwned;
 
 /// Why the index could not be used. Never a reason to give no answer: the journals are.
 #[derive(Debug, thiserror::Error)]
@@ -22,6 +22,14 @@ pub enum IndexError {
         path: PathBuf,
         /// Why not.
         source: rusqlite::Error,
+    },
+    /// What it keeps does not read.
+    #[error("the index `{}` is damaged", path.display())]
+    Damaged {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong with it.
+        source: serde_json::Error,
     },
     /// The file could not be removed.
     #[error("cannot remove `{}`", path.display())]
@@ -85,26 +93,39 @@ fn changed(_: &Metadata) -> i64 {
     0
 }
 
-/// What the index knows of a job, beside its summary.
+/// One job in the index.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Known {
+pub struct Entry {
+    /// Job number.
+    pub job: String,
     /// The vehicle's VIN.
     pub vin: String,
     /// Its registration plate.
     pub registration: String,
     /// What the journal looked like.
     pub stamp: Stamp,
-}
-
-/// One job in the index.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Entry {
-    /// Job number.
-    pub job: String,
-    /// What is known of it.
-    pub known: Known,
     /// The summary as JSON.
     pub summary: String,
+}
+
+/// How the journals on the disk compare with the index.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Compared {
+    /// Jobs that are wanted and whose entry holds, as places in the list given.
+    pub fresh: Vec<usize>,
+    /// Jobs without an entry, or whose journal has changed since, as places in the list given.
+    pub stale: Vec<usize>,
+    /// Entries whose journal is gone.
+    pub gone: Vec<String>,
+}
+
+/// A thing that is due, as the index keeps it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DueEntry {
+    /// Its day, `YYYY-MM-DD`; none when no day can be said.
+    pub date: Option<String>,
+    /// The row as JSON.
+    pub row: String,
 }
 
 /// The index of one workshop.
@@ -114,12 +135,29 @@ pub struct Index {
     path: PathBuf,
 }
 
+/// Stamps stand apart from summaries, so that comparing reads a hundred bytes a job and not
+/// thousands. The rows in `due` are made from a vehicle's jobs as they stand here, but for the
+/// vehicles in `unsettled`, whose rows are still to be made.
 const FORM: &str = "
 CREATE TABLE IF NOT EXISTS about(basis TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS job(
-    job TEXT PRIMARY KEY, vin TEXT NOT NULL, registration TEXT NOT NULL,
-    length INTEGER NOT NULL, modified INTEGER NOT NULL, changed INTEGER NOT NULL,
-    summary TEXT NOT NULL);";
+    job TEXT PRIMARY KEY, vin TEXT NOT NULL, bare_vin TEXT NOT NULL, bare_plate TEXT NOT NULL,
+    length INTEGER NOT NULL, modified INTEGER NOT NULL, changed INTEGER NOT NULL) WITHOUT ROWID;
+CREATE INDEX IF NOT EXISTS job_vin ON job(vin);
+CREATE TABLE IF NOT EXISTS summary(job TEXT PRIMARY KEY, summary TEXT NOT NULL);
+CREATE TABLE IF NOT EXISTS unsettled(vin TEXT PRIMARY KEY) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS due(vin TEXT NOT NULL, date TEXT, entry TEXT NOT NULL);
+CREATE INDEX IF NOT EXISTS due_vin ON due(vin);
+CREATE INDEX IF NOT EXISTS due_date ON due(date);";
+
+const EMPTY: &str = "DROP TABLE IF EXISTS job; DROP TABLE IF EXISTS summary;
+DROP TABLE IF EXISTS unsettled; DROP TABLE IF EXISTS due; DROP TABLE IF EXISTS about;";
+
+/// A VIN or registration plate without what people write differently.
+#[must_use]
+pub fn bare(name: &str) -> String {
+    name.replace([' ', '-'], "").to_uppercase()
+}
 
 impl Index {
     /// Where a workshop's index lies.
@@ -144,7 +182,7 @@ impl Index {
             // Losing the last write to a power cut only costs a journal read again.
             db.pragma_update(None, "journal_mode", "WAL")?;
             db.pragma_update(None, "synchronous", "NORMAL")?;
-            db.execute_batch(FORM)?;
+            db.execute_batch("CREATE TABLE IF NOT EXISTS about(basis TEXT NOT NULL);")?;
             let known: Option<String> = db
                 .query_row("SELECT basis FROM about", [], |row| row.get(0))
                 .map(Some)
@@ -153,8 +191,8 @@ impl Index {
                     other => Err(other),
                 })?;
             if known.as_deref() != Some(basis) {
-                db.execute("DELETE FROM job", [])?;
-                db.execute("DELETE FROM about", [])?;
+                db.execute_batch(EMPTY)?;
+                db.execute_batch(FORM)?;
                 db.execute("INSERT INTO about VALUES (?1)", [basis])?;
             }
             Ok(())
@@ -166,54 +204,69 @@ impl Index {
         })
     }
 
-    fn failed(&self) -> impl Fn(rusqlite::Error) -> IndexError + '_ {
-        |source| IndexError::Database {
-            path: self.path.clone(),
+    fn failed(&self) -> impl Fn(rusqlite::Error) -> IndexError + use<> {
+        let path = self.path.clone();
+        move |source| IndexError::Database {
+            path: path.clone(),
             source,
         }
     }
 
-    /// What is known of every job without its summary: few bytes a job.
+    /// Reads what the index keeps as JSON.
     ///
     /// # Errors
-    /// [`IndexError::Database`] if the file is damaged.
-    pub fn known(&self) -> Result<HashMap<String, Known>, IndexError> {
-        let wrong = self.failed();
-        let mut statement = self
-            .db
-            .prepare("SELECT job, vin, registration, length, modified, changed FROM job")
-            .map_err(&wrong)?;
-        let rows = statement.query_map([], |row| {
-            let known = Known {
-                vin: row.get(1)?,
-                registration: row.get(2)?,
-                stamp: Stamp {
-                    length: row.get(3)?,
-                    modified_ns: row.get(4)?,
-                    changed_ns: row.get(5)?,
-                },
-            };
-            Ok((row.get(0)?, known))
-        });
-        rows.map_err(&wrong)?
-            .collect::<Result<_, _>>()
-            .map_err(&wrong)
+    /// [`IndexError::Damaged`] if the text does not hold it.
+    pub fn read<T: DeserializeOwned>(&self, text: &str) -> Result<T, IndexError> {
+        serde_json::from_str(text).map_err(|source| IndexError::Damaged {
+            path: self.path.clone(),
+            source,
+        })
     }
 
-    /// Every summary as JSON, by job.
+    /// Compares the journals on the disk, sorted by job, with the entries; `vehicle` (a VIN or a
+    /// plate) leaves out the fresh ones of other vehicles.
     ///
     /// # Errors
     /// [`IndexError::Database`] if the file is damaged.
-    pub fn summaries(&self) -> Result<HashMap<String, String>, IndexError> {
-        let wrong = self.failed();
-        let mut statement = self
-            .db
-            .prepare("SELECT job, summary FROM job")
-            .map_err(&wrong)?;
-        let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?)));
-        rows.map_err(&wrong)?
-            .collect::<Result<_, _>>()
-            .map_err(&wrong)
+    pub fn compare(
+        &self,
+        jobs: &[(String, Option<Stamp>)],
+        vehicle: Option<&str>,
+    ) -> Result<Compared, IndexError> {
+        let compared = || {
+            let mut statement = self.db.prepare(
+                "SELECT job, length, modified, changed, ?1 = '' OR bare_vin = ?1 OR bare_plate = ?1
+                 FROM job ORDER BY job",
+            )?;
+            let mut rows = statement.query([vehicle.map(bare).unwrap_or_default()])?;
+            let mut compared = Compared::default();
+            let mut next = 0;
+            while let Some(row) = rows.next()? {
+                let name = row.get_ref(0)?.as_str()?;
+                while jobs.get(next).is_some_and(|(job, _)| job.as_str() < name) {
+                    compared.stale.push(next);
+                    next += 1;
+                }
+                let Some((_, stamp)) = jobs.get(next).filter(|(job, _)| job == name) else {
+                    compared.gone.push(name.to_owned());
+                    continue;
+                };
+                let known = Stamp {
+                    length: row.get(1)?,
+                    modified_ns: row.get(2)?,
+                    changed_ns: row.get(3)?,
+                };
+                if *stamp != Some(known) {
+                    compared.stale.push(next);
+                } else if row.get(4)? {
+                    compared.fresh.push(next);
+                }
+                next += 1;
+            }
+            compared.stale.extend(next..jobs.len());
+            Ok(compared)
+        };
+        compared().map_err(self.failed())
     }
 
     /// One job's summary as JSON.
@@ -221,13 +274,50 @@ impl Index {
     /// # Errors
     /// [`IndexError::Database`] if the file is damaged or the job is not in it.
     pub fn summary(&self, job: &str) -> Result<String, IndexError> {
-        let mut statement = self
-            .db
-            .prepare_cached("SELECT summary FROM job WHERE job = ?1")
-            .map_err(self.failed())?;
-        statement
-            .query_row([job], |row| row.get(0))
-            .map_err(self.failed())
+        let summary = || {
+            self.db
+                .prepare_cached("SELECT summary FROM summary WHERE job = ?1")?
+                .query_row([job], |row| row.get(0))
+        };
+        summary().map_err(self.failed())
+    }
+
+    /// Takes entries out: their journals are gone, or have changed.
+    ///
+    /// # Errors
+    /// [`IndexError::Database`] if the file cannot be written.
+    pub fn forget<'a>(
+        &mut self,
+        jobs: impl IntoIterator<Item = &'a str>,
+    ) -> Result<(), IndexError> {
+        let wrong = self.failed();
+        let forget = || {
+            let change = self.db.transaction()?;
+            for job in jobs {
+                take_out(&change, job)?;
+            }
+            change.commit()
+        };
+        forget().map_err(wrong)
+    }
+
+    /// Forgets the due rows of vehicles.
+    ///
+    /// # Errors
+    /// [`IndexError::Database`] if the file cannot be written.
+    pub fn unsettle<'a>(
+        &mut self,
+        vins: impl IntoIterator<Item = &'a str>,
+    ) -> Result<(), IndexError> {
+        let wrong = self.failed();
+        let forget = || {
+            let change = self.db.transaction()?;
+            for vin in vins {
+                unsettle(&change, vin)?;
+            }
+            change.commit()
+        };
+        forget().map_err(wrong)
     }
 
     /// Puts entries in, replacing older ones of the same jobs, all or none.
@@ -235,34 +325,114 @@ impl Index {
     /// # Errors
     /// [`IndexError::Database`] if the file cannot be written.
     pub fn put(&mut self, entries: &[Entry]) -> Result<(), IndexError> {
-        if entries.is_empty() {
-            return Ok(());
-        }
-        let path = self.path.clone();
-        let wrong = |source| IndexError::Database {
-            path: path.clone(),
-            source,
-        };
-        let change = self.db.transaction().map_err(wrong)?;
-        {
-            let mut statement = change
-                .prepare_cached("INSERT OR REPLACE INTO job VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)")
-                .map_err(wrong)?;
+        let wrong = self.failed();
+        let mut put = || {
+            let change = self.db.transaction()?;
             for entry in entries {
-                statement
+                take_out(&change, &entry.job)?;
+                unsettle(&change, &entry.vin)?;
+                change
+                    .prepare_cached("INSERT INTO job VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)")?
                     .execute(params![
                         entry.job,
-                        entry.known.vin,
-                        entry.known.registration,
-                        entry.known.stamp.length,
-                        entry.known.stamp.modified_ns,
-                        entry.known.stamp.changed_ns,
-                        entry.summary
-                    ])
-                    .map_err(wrong)?;
+                        entry.vin,
+                        bare(&entry.vin),
+                        bare(&entry.registration),
+                        entry.stamp.length,
+                        entry.stamp.modified_ns,
+                        entry.stamp.changed_ns,
+                    ])?;
+                change
+                    .prepare_cached("INSERT INTO summary VALUES (?1, ?2)")?
+                    .execute(params![entry.job, entry.summary])?;
             }
-        }
-        change.commit().map_err(wrong)
+            change.commit()
+        };
+        put().map_err(wrong)
+    }
+
+    /// Vehicles whose due rows are not made yet, with their jobs.
+    ///
+    /// # Errors
+    /// [`IndexError::Database`] if the file is damaged.
+    pub fn unsettled(&self) -> Result<Vec<(String, Vec<String>)>, IndexError> {
+        let unsettled = || {
+            let mut statement = self.db.prepare(
+                "SELECT unsettled.vin, job.job FROM unsettled LEFT JOIN job USING (vin)
+                 ORDER BY unsettled.vin",
+            )?;
+            let mut rows = statement.query([])?;
+            let mut vehicles: Vec<(String, Vec<String>)> = Vec::new();
+            while let Some(row) = rows.next()? {
+                let (vin, job): (String, Option<String>) = (row.get(0)?, row.get(1)?);
+                match vehicles.last_mut() {
+                    Some((last, jobs)) if *last == vin => jobs.extend(job),
+                    _ => vehicles.push((vin, job.into_iter().collect())),
+                }
+            }
+            Ok(vehicles)
+        };
+        unsettled().map_err(self.failed())
+    }
+
+    /// Jobs of a vehicle that are in the index.
+    ///
+    /// # Errors
+    /// [`IndexError::Database`] if the file is damaged.
+    pub fn jobs_of(&self, vin: &str) -> Result<Vec<String>, IndexError> {
+        let jobs = || -> rusqlite::Result<Vec<String>> {
+            self.db
+                .prepare_cached("SELECT job FROM job WHERE vin = ?1")?
+                .query_map([vin], |row| row.get(0))?
+                .collect()
+        };
+        jobs().map_err(self.failed())
+    }
+
+    /// Keeps the due rows of vehicles, made from their jobs as they stand in the index.
+    ///
+    /// # Errors
+    /// [`IndexError::Database`] if the file cannot be written.
+    pub fn settle(&mut self, vehicles: &[(String, Vec<DueEntry>)]) -> Result<(), IndexError> {
+        let wrong = self.failed();
+        let mut settle = || {
+            let change = self.db.transaction()?;
+            for (vin, rows) in vehicles {
+                unsettle(&change, vin)?;
+                for row in rows {
+                    change
+                        .prepare_cached("INSERT INTO due VALUES (?1, ?2, ?3)")?
+                        .execute(params![vin, row.date, row.row])?;
+                }
+                change
+                    .prepare_cached("DELETE FROM unsettled WHERE vin = ?1")?
+                    .execute([vin])?;
+            }
+            change.commit()
+        };
+        settle().map_err(wrong)
+    }
+
+    /// The due rows of every settled vehicle as JSON; until a day (`YYYY-MM-DD`, included), or all.
+    ///
+    /// # Errors
+    /// [`IndexError::Database`] if the file is damaged.
+    pub fn due(&self, until: Option<&str>) -> Result<Vec<String>, IndexError> {
+        let due = || -> rusqlite::Result<Vec<String>> {
+            match until {
+                Some(day) => self
+                    .db
+                    .prepare("SELECT entry FROM due WHERE date <= ?1")?
+                    .query_map([day], |row| row.get(0))?
+                    .collect(),
+                None => self
+                    .db
+                    .prepare("SELECT entry FROM due")?
+                    .query_map([], |row| row.get(0))?
+                    .collect(),
+            }
+        };
+        due().map_err(self.failed())
     }
 
     /// Removes the index, with the files SQLite keeps beside it.
@@ -284,70 +454,32 @@ impl Index {
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn entry(job: &str, summary: &str) -> Entry {
-        Entry {
-            job: job.into(),
-            known: Known {
-                vin: "V".into(),
-                registration: String::new(),
-                stamp: Stamp {
-                    length: 3,
-                    modified_ns: 1,
-                    changed_ns: 2,
-                },
-            },
-            summary: summary.into(),
-        }
+/// Takes one job out, and what was made from it.
+fn take_out(change: &Transaction<'_>, job: &str) -> rusqlite::Result<()> {
+    let vin: Option<String> = change
+        .prepare_cached("SELECT vin FROM job WHERE job = ?1")?
+        .query_row([job], |row| row.get(0))
+        .optional()?;
+    let Some(vin) = vin else { return Ok(()) };
+    unsettle(change, &vin)?;
+    for table in ["job", "summary"] {
+        change
+            .prepare_cached(&format!("DELETE FROM {table} WHERE job = ?1"))?
+            .execute([job])?;
     }
-
-    #[test]
-    fn entries_are_replaced_by_job_and_gone_with_another_basis() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = Index::path(folder.path());
-        let mut index = Index::open(&path, "one").unwrap();
-        index.put(&[entry("A", "1"), entry("B", "2")]).unwrap();
-        index.put(&[entry("A", "3")]).unwrap();
-        drop(index);
-        let index = Index::open(&path, "one").unwrap();
-        let all = index.summaries().unwrap();
-        assert_eq!((all.len(), all["A"].as_str()), (2, "3"));
-        assert_eq!(index.known().unwrap()["B"], entry("B", "").known);
-        assert_eq!(index.summary("B").unwrap(), "2");
-        assert!(index.summary("C").is_err());
-        drop(index);
-        let index = Index::open(&path, "two").unwrap();
-        assert!(index.known().unwrap().is_empty());
-    }
-
-    #[test]
-    fn a_file_that_is_no_index_is_refused_and_can_be_removed() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = Index::path(folder.path());
-        std::fs::write(
-            &path,
-            "not a database, but long enough to be looked at as one",
-        )
-        .unwrap();
-        assert!(matches!(
-            Index::open(&path, "one"),
-            Err(IndexError::Database { .. })
-        ));
-        Index::remove(&path).unwrap();
-        Index::remove(&path).unwrap();
-        assert!(!path.exists());
-    }
-
-    #[test]
-    fn a_file_changed_just_now_is_not_settled() {
-        let folder = tempfile::tempdir().unwrap();
-        let file = folder.path().join("journal");
-        std::fs::write(&file, "x").unwrap();
-        let stamp = Stamp::of(&std::fs::metadata(&file).unwrap()).unwrap();
-        assert!(!stamp.settled(SystemTime::now()));
-        assert!(stamp.settled(SystemTime::now() + Duration::from_secs(10)));
-    }
+    Ok(())
 }
+
+/// Forgets the due rows of a vehicle: they are to be made anew.
+fn unsettle(change: &Transaction<'_>, vin: &str) -> rusqlite::Result<()> {
+    change
+        .prepare_cached("DELETE FROM due WHERE vin = ?1")?
+        .execute([vin])?;
+    change
+        .prepare_cached("INSERT OR IGNORE INTO unsettled VALUES (?1)")?
+        .execute([vin])?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests;

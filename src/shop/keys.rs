@@ -391,6 +391,15 @@ impl KeyFolder {
         }
     }
 
+    /// This computer's id, if it has one already.
+    ///
+    /// # Errors
+    ///
+    /// A [`KeyError`].
+    pub fn known_device(&self) -> Result<Option<DeviceId>, KeyError> {
+        read_device(&self.config.join("device"))
+    }
+
     fn folder(&self) -> PathBuf {
         self.config.join("keys")
     }

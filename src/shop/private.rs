@@ -16,7 +16,7 @@ use serde::{Deserialize, Serialize};
 use super::atomic::{self, Access, AtomicError, Existing, NewFile};
 use super::plain_file::{self, PlainFileError};
 use crate::job::journal::sha256_hex;
-use crate::job::{Event, PersonalField};
+use crate::job::{Event, Job, PersonalField};
 
 /// The file's name in a job's folder.
 pub const FILE: &str = "private.toml";
@@ -218,6 +218,53 @@ impl Private {
     }
 }
 
+/// What can be shown today of a value that the journal holds a digest of.
+#[derive(Clone, PartialEq, Eq)]
+pub enum Standing {
+    /// The value, which fits its digest.
+    Known(String),
+    /// It was deleted, as the customer may ask; only the digest is left.
+    Forgotten,
+    /// There is a value, and it is not the one that was digested.
+    Other,
+}
+
+impl fmt::Debug for Standing {
+    // As for [`Salted`].
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Known(_) => "Known(…)",
+            Self::Forgotten => "Forgotten",
+            Self::Other => "Other",
+        })
+    }
+}
+
+/// Everything that was given of the customer and the vehicle's identity, with what of it can be
+/// shown today: for the findings sheet, which leaves a gap where a value was forgotten.
+///
+/// What was never given is not in it. Reads the job's file.
+///
+/// # Errors
+/// A [`PrivateError`] if there is a file and it does not read.
+pub fn standing(
+    job_folder: &Path,
+    job: &Job,
+) -> Result<BTreeMap<PersonalField, Standing>, PrivateError> {
+    let private = Private::read(job_folder)?.unwrap_or_default();
+    let of = |(field, sha256): (&PersonalField, &String)| {
+        let standing = match private.fields.get(field) {
+            None => Standing::Forgotten,
+            Some(salted) if salted.digest(*field) == *sha256 => {
+                Standing::Known(salted.value.clone())
+            }
+            Some(_) => Standing::Other,
+        };
+        (*field, standing)
+    };
+    Ok(job.personal.iter().map(of).collect())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -264,7 +311,32 @@ mod tests {
     }
 
     #[test]
+    fn a_value_is_known_until_it_is_forgotten_or_exchanged() {
+        let folder = tempfile::tempdir().unwrap();
+        let private = sample();
+        let mut job = Job::default();
+        assert_eq!(standing(folder.path(), &job).unwrap(), BTreeMap::new());
+        for (field, salted) in &private.fields {
+            job.personal.insert(*field, salted.digest(*field));
+        }
+        private.write(folder.path()).unwrap();
+        let shown = standing(folder.path(), &job).unwrap();
+        let name = Standing::Known("Mara Ellwood".to_owned());
+        assert_eq!(shown.get(&PersonalField::Customer), Some(&name));
+        assert_eq!(shown.get(&PersonalField::Telephone), None, "never given");
+        job.personal.insert(PersonalField::Customer, "0".repeat(64));
+        let shown = standing(folder.path(), &job).unwrap();
+        assert_eq!(shown.get(&PersonalField::Customer), Some(&Standing::Other));
+        Private::forget(folder.path()).unwrap();
+        let shown = standing(folder.path(), &job).unwrap();
+        assert_eq!(shown.len(), 2);
+        assert!(shown.values().all(|s| *s == Standing::Forgotten));
+    }
+
+    #[test]
     fn a_debug_print_shows_no_value() {
         assert!(!format!("{:?}", sample()).contains("Mara"));
+        let known = Standing::Known("Mara".to_owned());
+        assert!(!format!("{known:?}").contains("Mara"));
     }
 }

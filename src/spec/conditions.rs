@@ -12,8 +12,8 @@ impl Conditions {
     #[must_use]
     pub fn try_on(&self, facts: &VehicleFacts) -> Applies {
         let mut unknown = None;
-        for answer in self.answers(facts) {
-            match answer {
+        for trial in Self::TRIALS {
+            match trial(self, facts) {
                 Applies::Yes => {}
                 Applies::NotBecause(why) => return Applies::NotBecause(why),
                 Applies::Unknown(what) => {
@@ -24,36 +24,44 @@ impl Conditions {
         unknown.map_or(Applies::Yes, Applies::Unknown)
     }
 
-    fn answers(&self, facts: &VehicleFacts) -> [Applies; 13] {
-        [
-            self.class(facts),
+    /// Each condition, in the order they are named; tried one by one, so that no words are made for
+    /// those behind the one that decides.
+    const TRIALS: [fn(&Self, &VehicleFacts) -> Applies; 13] = [
+        Self::class,
+        |own, facts| {
             test(
-                self.first_used_from,
+                own.first_used_from,
                 facts.first_used,
                 "date of first use",
                 |from, used| {
                     (used >= from)
                         .then_some(())
-                        .ok_or(format!("first used {used}, before {from}"))
+                        .ok_or_else(|| format!("first used {used}, before {from}"))
                 },
-            ),
+            )
+        },
+        |own, facts| {
             test(
-                self.first_used_before,
+                own.first_used_before,
                 facts.first_used,
                 "date of first use",
                 |before, used| {
                     (used < before)
                         .then_some(())
-                        .ok_or(format!("first used {used}, not before {before}"))
+                        .ok_or_else(|| format!("first used {used}, not before {before}"))
                 },
-            ),
-            self.axle(facts),
-            test(self.brake, facts.brake, "kind of brake", |wanted, brake| {
+            )
+        },
+        Self::axle,
+        |own, facts| {
+            test(own.brake, facts.brake, "kind of brake", |wanted, brake| {
                 same(wanted, brake, "for a", |form| brake_word(form).to_owned())
-            }),
-            self.actuation(facts),
+            })
+        },
+        Self::actuation,
+        |own, facts| {
             test(
-                self.mounting,
+                own.mounting,
                 facts.mounting,
                 "how the lining is held",
                 |wanted, mounting| {
@@ -61,9 +69,11 @@ impl Conditions {
                         mounting_word(m).to_owned()
                     })
                 },
-            ),
+            )
+        },
+        |own, facts| {
             test(
-                self.two_pad_shoe,
+                own.two_pad_shoe,
                 facts.two_pad_shoe,
                 "number of pads on a shoe",
                 |wanted, two| {
@@ -76,9 +86,11 @@ impl Conditions {
                     };
                     same(wanted, two, "for", |two| word(two).to_owned())
                 },
-            ),
+            )
+        },
+        |own, facts| {
             test(
-                self.gross_mass_up_to_g,
+                own.gross_mass_up_to_g,
                 facts.gross_mass_g,
                 "gross mass",
                 |limit, mass| {
@@ -91,9 +103,11 @@ impl Conditions {
                     };
                     (mass <= limit).then_some(()).ok_or_else(why)
                 },
-            ),
+            )
+        },
+        |own, facts| {
             test(
-                self.gross_mass_over_g,
+                own.gross_mass_over_g,
                 facts.gross_mass_g,
                 "gross mass",
                 |limit, mass| {
@@ -106,9 +120,11 @@ impl Conditions {
                     };
                     (mass > limit).then_some(()).ok_or_else(why)
                 },
-            ),
+            )
+        },
+        |own, facts| {
             test(
-                self.passenger,
+                own.passenger,
                 facts.passenger,
                 "whether it carries passengers",
                 |wanted, is| {
@@ -121,11 +137,11 @@ impl Conditions {
                     };
                     same(wanted, is, "for", |is| word(is).to_owned())
                 },
-            ),
-            self.seats(facts),
-            self.part_and_fluid(facts),
-        ]
-    }
+            )
+        },
+        Self::seats,
+        Self::part_and_fluid,
+    ];
 
     fn class(&self, facts: &VehicleFacts) -> Applies {
         match &facts.class {

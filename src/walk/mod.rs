@@ -7,7 +7,6 @@
 mod answer;
 mod big;
 mod caution;
-mod chart;
 mod command;
 mod layout;
 mod line;
@@ -247,10 +246,7 @@ impl Walk {
             .rev()
             .filter_map(|id| case.register.get(id));
         let mut chosen = chosen.filter(|instrument| instrument.kind == wrench);
-        let fits = |i: &&Instrument| {
-            i.range_numbers()
-                .is_none_or(|(low, high)| (low..=high).contains(&torque.nm()))
-        };
+        let fits = |i: &&Instrument| i.covers_torque(torque);
         chosen.next().or_else(|| {
             let all: Vec<&Instrument> = case.register.of_kind(wrench).filter(fits).collect();
             let good = all.iter().copied().find(|i| i.calibrated_on(day));

@@ -1,10 +1,10 @@
 //! The words of a prompt: where you are, what is asked, what has been read so far.
 
 use super::caution::{BEGIN, REFIT, caution, why};
-use super::chart::sparkline;
 use super::{Part, Stage, Step, Walk, slots, steps};
 use crate::job::{Corner, GateItem, Item, Phase, Place, Proceeding, SideNames, Slot, Take};
 use crate::judge::{Case, defect};
+use crate::sheet::chart::sparkline;
 use crate::units::{Length, LengthUnit};
 
 /// What to show before an answer is read.

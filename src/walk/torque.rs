@@ -80,13 +80,12 @@ impl Walk {
 
 /// Why a wrench's click does not count as final, if it does not.
 fn refused(wrench: &Instrument, torque: Torque, day: NaiveDate) -> Option<String> {
-    let covers = wrench
-        .range_numbers()
-        .is_none_or(|(low, high)| (low..=high).contains(&torque.nm()));
-    if !covers {
+    if !wrench.covers_torque(torque) {
         return Some(format!(
-            "{torque} is outside the range of {}, {} N·m",
-            wrench.id, wrench.range
+            "{torque} is outside the range of {}, {} {}",
+            wrench.id,
+            wrench.range,
+            wrench.torque_unit()
         ));
     }
     match wrench.calibrated_until {

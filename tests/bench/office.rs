@@ -2,8 +2,11 @@
 //!
 //! `cargo bench --bench office` runs 1,000 and 10,000 jobs; `BRAKECORNER_BENCH_JOBS=1000,100000`
 //! chooses others. Every number is measured in this run; ratios are against `sqlite3` and `jq` of
-//! this machine, and left out where those are missing. Jobs are copies of one real job of the demonstration
-//! (quick depth, 98 entries, 33 kB), five visits a vehicle, wearing from visit to visit.
+//! this machine, and left out where those are missing. Jobs are copies of one real job of the
+//! demonstration (quick depth, about 100 entries), five visits a vehicle, wearing from visit to
+//! visit. Above 10,000 jobs only the opening of each journal is written and the index is filled with
+//! summaries made from those of real jobs: what a plain scan of so many takes is not measured, and
+//! with a fresh index no journal is opened.
 
 #![allow(
     clippy::print_stdout,
@@ -20,6 +23,8 @@ use std::time::{Duration, Instant};
 
 use brakecorner::cli::{Clock, Exit, World, run};
 use brakecorner::job::{Event, Item, Meta, journal};
+use brakecorner::office::Summary;
+use brakecorner::shop::index::{DueEntry, Entry, Index, Stamp};
 use brakecorner::units::Distance;
 
 const VISITS: usize = 5;
@@ -94,8 +99,7 @@ fn write_job(folder: &Path, template: &[(Meta, Event)], vehicle: usize, visit: u
             Event::Opened(opening) => {
                 opening.job = job.clone();
                 opening.vin = vin(vehicle);
-                let km = 20_000 + vehicle % 7 * 1_000 + visit * 10_000;
-                opening.odometer = Distance::from_whole_km(i64::try_from(km).unwrap());
+                opening.odometer = Distance::from_whole_km(odometer(vehicle, visit));
             }
             Event::Reading(reading)
                 if matches!(reading.item, Item::PadsThickness | Item::LiningsThickness) =>
@@ -156,6 +160,18 @@ fn ratio(theirs: Duration, ours: Duration) -> String {
     format!("{:.2} x", theirs.as_secs_f64() / ours.as_secs_f64())
 }
 
+/// Whole journals up to here; `BRAKECORNER_BENCH_WHOLE` sets another number.
+fn whole_jobs() -> usize {
+    let wanted = std::env::var("BRAKECORNER_BENCH_WHOLE").ok();
+    wanted.map_or(10_000, |n| {
+        n.parse().expect("BRAKECORNER_BENCH_WHOLE is a number")
+    })
+}
+
+fn odometer(vehicle: usize, visit: usize) -> i64 {
+    i64::try_from(20_000 + vehicle % 7 * 1_000 + visit * 10_000).unwrap()
+}
+
 fn measure(count: usize) {
     let root = tempfile::tempdir().unwrap();
     let template = template(root.path());
@@ -166,116 +182,255 @@ fn measure(count: usize) {
         shop.join("instruments.toml"),
     )
     .unwrap();
-    let start = Instant::now();
-    for n in 0..count {
-        write_job(&shop, &template, n / VISITS, n % VISITS);
-    }
-    println!("{count} jobs, {} vehicles", count.div_ceil(VISITS));
-    row("(writing them)", start.elapsed(), "");
     let folder = shop.to_string_lossy().into_owned();
     let with = |args: &[&str]| {
         let mut all = vec!["--shop", &folder];
         all.extend(args);
         command(root.path(), &all)
     };
+    let limit = whole_jobs();
+    println!("{count} jobs, {} vehicles", count.div_ceil(VISITS));
+    let start = Instant::now();
+    for n in 0..count.min(limit) {
+        write_job(&shop, &template, n / VISITS, n % VISITS);
+    }
+    row("(writing them)", start.elapsed(), "");
     let one = vin(count / VISITS / 2);
-    let plain = best(|| with(&["due", "--within", "30d", "--csv"]).1);
-    row("due --within 30d, plain scan", plain, "");
-    let plain_history = best(|| with(&["history", &one, "--json"]).1);
-    row("history of one vehicle, plain scan", plain_history, "");
-    let answer = with(&["due", "--csv"]).0;
+    let soon = ["due", "--within", "30d", "--csv"];
+    let history = ["history", &one, "--json"];
+    let mut plain = None;
+    if count <= limit {
+        let due = best(|| with(&soon).1);
+        row("due --within 30d, plain scan", due, "");
+        let one = best(|| with(&history).1);
+        row("history of one vehicle, plain scan", one, "");
+        plain = Some((with(&["due", "--csv"]).0, due, one));
+    }
     std::thread::sleep(Duration::from_millis(2_200));
     row("index rebuild", with(&["index", "rebuild"]).1, "");
-    let indexed = best(|| with(&["due", "--within", "30d", "--csv"]).1);
-    row(
-        "due --within 30d, index",
-        indexed,
-        &format!("scan/index {}", ratio(plain, indexed)),
-    );
-    let indexed_history = best(|| with(&["history", &one, "--json"]).1);
-    row(
-        "history of one vehicle, index",
-        indexed_history,
-        &format!("scan/index {}", ratio(plain_history, indexed_history)),
-    );
-    let fleet = best(|| with(&["history", "--fleet", "--json"]).1);
-    row("history --fleet, index", fleet, "");
-    assert_eq!(
-        with(&["due", "--csv"]).0,
-        answer,
-        "the index changed an answer"
-    );
+    if count > limit {
+        let start = Instant::now();
+        fill(&shop, &template, limit..count);
+        row("(filling the index with the others)", start.elapsed(), "");
+        row("first due, making every vehicle's rows", with(&soon).1, "");
+    }
+    let due = best(|| with(&soon).1);
+    let note = |theirs: Option<Duration>, ours| {
+        theirs.map_or_else(String::new, |t| format!("scan/index {}", ratio(t, ours)))
+    };
+    let beside = note(plain.as_ref().map(|p| p.1), due);
+    row("due --within 30d, index", due, &beside);
+    let whole = best(|| with(&["due", "--csv"]).1);
+    row("due without an end, index", whole, "");
+    let indexed = best(|| with(&history).1);
+    let beside = note(plain.as_ref().map(|p| p.2), indexed);
+    row("history of one vehicle, index", indexed, &beside);
+    let answer = with(&["due", "--csv"]).0;
+    if let Some((plain, ..)) = plain {
+        assert_eq!(answer, plain, "the index changed an answer");
+    }
     update(&shop);
-    sqlite(root.path(), &answer, indexed);
-    if count <= 10_000 {
-        jq(&shop, fleet);
+    sqlite(root.path(), &shop, &answer, (&one, due, indexed));
+    if count <= limit {
+        jq(&shop, &one, indexed);
     }
 }
 
-/// What one job's entry costs in an index of this size.
-fn update(shop: &Path) {
-    use brakecorner::shop::index::{Entry, Index, Known, Stamp};
+/// Fills the index with jobs beyond the whole ones, each with a journal of its opening alone.
+fn fill(shop: &Path, template: &[(Meta, Event)], jobs: std::ops::Range<usize>) {
     let path = Index::path(shop);
-    let copy = shop.join("copy.sqlite");
-    std::fs::copy(&path, &copy).unwrap();
-    let db_basis = "bench";
-    // A copy of the rows under a basis of its own, so that the shop's index stays as it is.
-    let mut index = Index::open(&copy, db_basis).unwrap();
-    let metadata = std::fs::metadata(&path).unwrap();
-    let stamp = Stamp::of(&metadata).unwrap();
-    let entry = |n: usize| Entry {
-        job: format!("U-{n}"),
-        known: Known {
-            vin: "V".into(),
-            registration: String::new(),
-            stamp,
-        },
-        summary: "x".repeat(4_000),
-    };
-    let rows = std::fs::read_dir(shop.join("jobs")).unwrap().count();
-    index
-        .put(&(0..rows).map(entry).collect::<Vec<_>>())
+    let db = rusqlite::Connection::open(&path).unwrap();
+    let basis: String = db
+        .query_row("SELECT basis FROM about", [], |row| row.get(0))
         .unwrap();
-    let mut n = rows;
+    drop(db);
+    let mut index = Index::open(&path, &basis).unwrap();
+    // Seventy vehicles hold every odometer, wear and day that repeats.
+    let real: Vec<Summary> = (0..350)
+        .map(|n| {
+            let job = format!("G-{:06}-{}", n / VISITS, n % VISITS);
+            index.read(&index.summary(&job).unwrap()).unwrap()
+        })
+        .collect();
+    let mut entries = Vec::new();
+    let end = jobs.end;
+    for n in jobs {
+        let (vehicle, visit) = (n / VISITS, n % VISITS);
+        let mut summary = real[n % real.len()].clone();
+        summary.job = format!("G-{vehicle:06}-{visit}");
+        summary.vin = vin(vehicle);
+        let opening = write_opening(shop, &template[0], vehicle, visit, &summary);
+        entries.push(Entry {
+            job: summary.job.clone(),
+            vin: summary.vin.clone(),
+            registration: String::new(),
+            stamp: Stamp::of(&std::fs::metadata(opening).unwrap()).unwrap(),
+            summary: serde_json::to_string(&summary).unwrap(),
+        });
+        if entries.len() == 10_000 || n + 1 == end {
+            index.put(&entries).unwrap();
+            entries.clear();
+        }
+    }
+}
+
+fn write_opening(
+    shop: &Path,
+    (meta, event): &(Meta, Event),
+    vehicle: usize,
+    visit: usize,
+    summary: &Summary,
+) -> std::path::PathBuf {
+    let folder = shop.join("jobs").join(&summary.job);
+    std::fs::create_dir(&folder).unwrap();
+    let mut event = event.clone();
+    if let Event::Opened(opening) = &mut event {
+        opening.job.clone_from(&summary.job);
+        opening.vin.clone_from(&summary.vin);
+        opening.odometer = Distance::from_whole_km(odometer(vehicle, visit));
+    }
+    let (line, _) = journal::encode(meta, journal::GENESIS, &event).unwrap();
+    let path = folder.join("journal.jsonl");
+    std::fs::write(&path, format!("{line}\n")).unwrap();
+    path
+}
+
+/// What one signed job costs in an index of this size: its entry, and its vehicle's due rows.
+fn update(shop: &Path) {
+    let path = Index::path(shop);
+    let basis: String = rusqlite::Connection::open(&path)
+        .unwrap()
+        .query_row("SELECT basis FROM about", [], |row| row.get(0))
+        .unwrap();
+    let mut index = Index::open(&path, &basis).unwrap();
+    let rows = std::fs::read_dir(shop.join("jobs")).unwrap().count();
+    let stamp = Stamp::of(&std::fs::metadata(&path).unwrap()).unwrap();
+    let mut n = 0;
     let one = best(|| {
         let start = Instant::now();
         for _ in 0..50 {
+            let vehicle = n * 7 % rows.div_ceil(VISITS);
             n += 1;
-            index.put(&[entry(n)]).unwrap();
+            let summary = index.summary(&format!("G-{vehicle:06}-0")).unwrap();
+            let entry = Entry {
+                job: format!("U-{n}"),
+                vin: vin(vehicle),
+                registration: String::new(),
+                stamp,
+                summary,
+            };
+            index.put(&[entry]).unwrap();
+            let made = DueEntry {
+                date: Some("2027-01-15".into()),
+                row: "{}".into(),
+            };
+            index.settle(&[(vin(vehicle), vec![made; 6])]).unwrap();
         }
         start.elapsed() / 50
     });
     row(&format!("index update of one job among {rows}"), one, "");
-    drop(index);
-    Index::remove(&copy).unwrap();
 }
 
-/// The same question to SQLite's own shell on an indexed table of the same rows.
-fn sqlite(root: &Path, csv: &str, ours: Duration) {
+/// The same questions to SQLite's own shell: the finished rows out of an indexed table, and the
+/// forecasts made from an indexed table of the same readings.
+fn sqlite(root: &Path, shop: &Path, csv: &str, (one, due, history): (&str, Duration, Duration)) {
     let (table, file) = (root.join("rows.db"), root.join("rows.csv"));
     std::fs::write(&file, csv).unwrap();
     let table = table.to_string_lossy().into_owned();
+    let readings = root.join("readings.csv");
+    write_readings(shop, &readings);
     let import = format!(
-        ".mode csv\n.import {} due\nCREATE INDEX due_by_date ON due(date);\nANALYZE;\n",
-        file.display()
+        ".mode csv\n.import {} due\nCREATE INDEX due_by_date ON due(date);\n\
+         CREATE TABLE reading(vin TEXT, job TEXT, day TEXT, km REAL, part TEXT, mm REAL, lim REAL, u REAL);\n\
+         .import {} reading\nCREATE INDEX by_part ON reading(vin, part, km);\nANALYZE;\n",
+        file.display(),
+        readings.display()
     );
     if shell("sqlite3", &[&table], &import).is_none() {
         println!("  sqlite3 is not installed: not compared");
         return;
     }
-    let question = ".mode csv\nSELECT * FROM due WHERE overdue = 'yes' OR date <= '2027-01-31' ORDER BY date, kind, shop, subject, what;\n";
-    let theirs = best(|| shell("sqlite3", &[&table], question).unwrap().1);
-    row(
-        "the same rows from the sqlite3 shell",
-        theirs,
-        &format!("sqlite3/due {}", ratio(theirs, ours)),
+    let ask = |what: &str, question: &str, name: &str, ours: Duration| {
+        let theirs = best(|| shell("sqlite3", &[&table], question).unwrap().1);
+        row(
+            what,
+            theirs,
+            &format!("sqlite3/{name} {}", ratio(theirs, ours)),
+        );
+    };
+    ask(
+        "sqlite3 shell: finished due rows until a day",
+        ".mode csv\nSELECT * FROM due WHERE date <= '2027-01-31' ORDER BY date, kind, shop, subject, what;\n",
+        "due",
+        due,
+    );
+    ask(
+        "sqlite3 shell: wear forecasts from the readings",
+        FORECASTS,
+        "due",
+        due,
+    );
+    let question =
+        format!(".mode csv\nSELECT * FROM reading WHERE vin = '{one}' ORDER BY part, km;\n");
+    ask(
+        "sqlite3 shell: one vehicle's readings",
+        &question,
+        "history",
+        history,
     );
 }
 
-/// A smaller question (every opening) to jq over the files.
-fn jq(shop: &Path, ours: Duration) {
+/// Straight line, lower bound by inverse prediction, and the day at the vehicle's own pace: the part
+/// of `due` about wear, without re-torques, calls and lines that were left.
+const FORECASTS: &str = ".mode csv
+WITH sums AS (
+  SELECT vin, part, count(*) n, avg(km) mx, avg(mm) my, max(km) last, max(day) day, max(lim) lim,
+    sum(km * km) - count(*) * avg(km) * avg(km) sxx, sum(km * mm) - count(*) * avg(km) * avg(mm) sxy,
+    1.2816 * max(u) z, (max(km) - min(km)) / (julianday(max(day)) - julianday(min(day))) pace
+  FROM reading GROUP BY vin, part HAVING count(*) >= 2),
+lines AS (SELECT *, sxy / sxx b FROM sums WHERE sxx > 0 AND sxy < 0),
+roots AS (
+  SELECT *, b * b - z * z / sxx a, b * (my - lim) h, (my - lim) * (my - lim) - z * z / n c FROM lines),
+bounds AS (SELECT vin, part, day, pace, mx + (-h - sqrt(h * h - a * c)) / a - last lower FROM roots WHERE a > 0)
+SELECT vin, part, lower, date(day, '+' || cast(lower / pace AS INTEGER) || ' days') due FROM bounds
+WHERE due <= '2027-01-31' ORDER BY due, vin, part;
+";
+
+/// The readings the index holds, one a line.
+fn write_readings(shop: &Path, to: &Path) {
+    let db = rusqlite::Connection::open(Index::path(shop)).unwrap();
+    let mut statement = db
+        .prepare("SELECT summary FROM summary WHERE job LIKE 'G-%'")
+        .unwrap();
+    let mut rows = statement.query([]).unwrap();
+    let mut file = BufWriter::new(std::fs::File::create(to).unwrap());
+    while let Some(row) = rows.next().unwrap() {
+        let summary: Summary =
+            serde_json::from_str(row.get_ref(0).unwrap().as_str().unwrap()).unwrap();
+        for part in &summary.thickness {
+            let mm = |length: Option<brakecorner::units::Length>| length.map_or(0.0, |l| l.mm());
+            writeln!(
+                file,
+                "{},{},{},{},{} {},{},{},{}",
+                summary.vin,
+                summary.job,
+                summary.opened.date_naive(),
+                summary.odometer.km(),
+                part.corner,
+                part.item,
+                mm(part.found),
+                mm(part.limit),
+                mm(part.u)
+            )
+            .unwrap();
+        }
+    }
+}
+
+/// A smaller question than `history` answers, to jq over the files: the openings of one vehicle.
+fn jq(shop: &Path, vin: &str, ours: Duration) {
     let script = format!(
-        "find {}/jobs -name journal.jsonl -print0 | xargs -0 jq -c 'select(.event.kind == \"opened\") | [.event.job, .event.vin, .event.odometer]'",
+        "find {}/jobs -name journal.jsonl -print0 | xargs -0 jq -c 'select(.event.vin == \"{vin}\") | [.event.job, .event.vin, .event.odometer]'",
         shop.display()
     );
     let start = Instant::now();
@@ -283,9 +438,9 @@ fn jq(shop: &Path, ours: Duration) {
         Some((length, _)) if length > 0 => {
             let theirs = start.elapsed();
             row(
-                "jq over the files, every opening",
+                "jq over the files, one vehicle's openings",
                 theirs,
-                &format!("jq/fleet {}", ratio(theirs, ours)),
+                &format!("jq/history {}", ratio(theirs, ours)),
             );
         }
         _ => println!("  jq is not installed: not compared"),

@@ -3,7 +3,7 @@
 use brakecorner::cli::Exit;
 use serde_json::Value;
 
-use super::{Desk, is};
+use super::{Desk, is, rows};
 
 const CAR: &str = include_str!("../../demo/HWY-0423.txt");
 const VAN: &str = include_str!("../../demo/HWY-0411.txt");
@@ -15,15 +15,6 @@ fn line<'a>(quote: &'a Value, id: &str) -> &'a Value {
         .iter()
         .find(|l| l["line"] == id)
         .unwrap_or_else(|| panic!("no line {id}: {quote:#}"))
-}
-
-fn rows<'a>(due: &'a Value, kind: &str, subject: &str) -> Vec<&'a Value> {
-    due["due"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .filter(|r| r["kind"] == kind && r["subject"] == subject)
-        .collect()
 }
 
 /// The prices are the scenario's: 118.00 quoted; 286.00, 64.00, 52.00 revised; 350.00 agreed.
@@ -285,6 +276,16 @@ fn a_fail_left_undone_needs_the_caution_and_is_due_from_that_day() {
         "",
     )
     .ends(Exit::Good);
+    let sheet = desk
+        .at(
+            "2026-03-04T15:40:00+00:00",
+            &["sheet", "HWY-0423", "--json"],
+            "",
+        )
+        .ends(Exit::Good);
+    sheet
+        .says("no, 2026-03-04 15:33 by telephone")
+        .says("we said that it is outside its limit and advised against driving it");
     let due = desk
         .at("2026-03-05T08:00:00+00:00", &["due", "--json"], "")
         .ends(Exit::NotGood)
@@ -311,7 +312,7 @@ fn wheels_in(prepared: &str) -> String {
 fn the_refit_names_the_next_fastener_and_takes_keys_or_the_wrench_s_own_value() {
     let desk = Desk::yard();
     desk.play(CAR, |s| {
-        !is(s, "walk HWY-0423 --part refit") && !is(s, "sign HWY-0423 --by")
+        !is(s, "refit") && !is(s, "sign HWY-0423 --by") && !is(s, "due")
     });
     // Rear callipers: four carrier bolts and two slide pins, all opened by the work.
     let callipers = "1\n1\n1\n1\n1\n1\n";
@@ -533,164 +534,27 @@ fn what_was_left_is_the_first_question_of_the_next_visit() {
     );
     // The other vehicles' customers left other things.
     assert_eq!(first.out.matches("left before").count(), 1);
-}
-
-#[test]
-fn an_index_that_is_missing_stale_or_broken_never_changes_an_answer() {
-    let desk = Desk::demo();
-    let now = "2026-03-06T08:00:00+00:00";
-    let ask = || {
-        let due = desk.at(now, &["due", "--json"], "").out;
-        let car = desk
-            .at(now, &["history", "A0ZWR05C6LK004096", "--json"], "")
-            .out;
-        let fleet = desk.at(now, &["history", "--fleet", "--json"], "").out;
-        (due, car, fleet)
+    // The walk asks before anything else, until it is answered, and then no more.
+    let question = "\"brake fluid change\" was left. Is it still so?";
+    let walk = |time: &str, typed: &str| {
+        let time = format!("2026-05-01T{time}:00+00:00");
+        desk.at(&time, &["walk", "HWY-0501"], typed)
+            .ends(Exit::Good)
+            .out
     };
-    let plain = ask();
-    // Journals written this moment are not yet trusted to show a change in their times.
-    std::thread::sleep(std::time::Duration::from_millis(2_100));
-    desk.at(now, &["index", "rebuild"], "")
-        .ends(Exit::Good)
-        .says("4 jobs indexed");
-    assert_eq!(ask(), plain);
-    // Stale: a job goes on after the index was made.
-    desk.at(
-        now,
-        &["contact", "HWY-0429", "--call-back", "2026-03-07 09:00"],
-        "",
-    )
-    .ends(Exit::Good);
-    let after = ask();
-    assert_ne!(after.0, plain.0);
-    std::fs::remove_file(desk.path("index.sqlite")).unwrap();
-    let _ = std::fs::remove_file(desk.path("index.sqlite-wal"));
-    let _ = std::fs::remove_file(desk.path("index.sqlite-shm"));
-    assert_eq!(ask(), after, "deleted");
-    std::fs::write(
-        desk.path("index.sqlite"),
-        "this is no database at all, only words",
-    )
-    .unwrap();
-    assert_eq!(ask(), after, "broken");
-    desk.at(now, &["due"], "")
-        .says("the answer comes from the journals");
-    desk.at(now, &["index", "rebuild"], "").ends(Exit::Good);
-    assert_eq!(ask(), after, "made anew");
-}
-
-#[test]
-fn the_same_job_number_in_two_workshops_is_told_apart() {
-    let desk = Desk::demo();
-    desk.at("2026-03-01T08:00:00+00:00", &["demo", "--to", "other"], "")
-        .ends(Exit::Good);
-    let now = "2026-03-02T18:00:00+00:00";
-    let both = ["--shop", "shop", "--shop", "other"];
-    let with = |more: &[&'static str]| {
-        both.iter()
-            .copied()
-            .chain(more.iter().copied())
-            .collect::<Vec<_>>()
-    };
-    desk.at(
-        now,
-        &with(&[
-            "due",
-            "--done",
-            "HWY-0411",
-            "--odometer",
-            "84171",
-            "--instrument",
-            "HW-T1",
-            "--none-turned",
-        ]),
-        "",
-    )
-    .ends(Exit::NoAnswer)
-    .says("job `HWY-0411` is in several workshops");
-    let due = desk.at(now, &with(&["due", "--json"]), "").json();
-    let shops: Vec<&Value> = rows(&due, "calibration", "HW-T2")
-        .iter()
-        .map(|r| &r["shop"])
-        .collect();
-    assert_eq!(shops.len(), 2);
-    assert_ne!(
-        shops[0], shops[1],
-        "two workshops of one name are told apart by folder"
-    );
-    desk.at(now, &with(&["verdict", "HWY-0411"]), "")
-        .ends(Exit::NoAnswer)
-        .says("this command works in one workshop; `--shop` was given 2 times");
-}
-
-/// The outside authority for the calendar: another iCalendar parser.
-#[test]
-#[ignore = "needs Python with icalendar; tests/run provides it"]
-fn python_s_icalendar_reads_the_calendar_as_it_was_meant() {
-    let desk = Desk::demo();
-    let now = "2026-03-05T18:00:00+00:00";
-    let call = [
-        "contact",
-        "HWY-0429",
-        "--not-reached",
-        "--call-back",
-        "2026-03-06 09:00",
-        "--said",
-        "é; comma, and\\backslash",
-    ];
-    desk.at(now, &call, "").ends(Exit::Good);
-    let due = desk
-        .at("2026-03-05T19:00:00+00:00", &["due", "--json"], "")
-        .json();
-    let text = desk
-        .at("2026-03-05T19:00:00+00:00", &["due", "--calendar"], "")
-        .out;
-    let file = desk.root.path().join("due.ics");
-    std::fs::write(&file, &text).unwrap();
+    let unanswered = walk("08:03", "");
     assert!(
-        text.split("\r\n")
-            .all(|l| l.len() <= 75 && !l.contains('\n')),
-        "folded, CRLF"
+        unanswered.contains(question) && !unanswered.contains("HW-M1"),
+        "{unanswered}"
     );
-    let python = std::env::var("BRAKECORNER_PYTHON").unwrap_or_else(|_| "python3".into());
-    let program = "import icalendar, json, sys\n\
-        c = icalendar.Calendar.from_ical(open(sys.argv[1], 'rb').read())\n\
-        assert str(c['VERSION']) == '2.0' and c['PRODID']\n\
-        print(json.dumps([[str(e['UID']), e['DTSTART'].dt.isoformat(), str(e['SUMMARY']), str(e['DESCRIPTION']), str(e['DTSTAMP'].dt.tzinfo)] for e in c.walk('VEVENT')]))";
-    let said = std::process::Command::new(python)
-        .args(["-c", program])
-        .arg(&file)
-        .output()
-        .unwrap();
-    assert!(
-        said.status.success(),
-        "{}",
-        String::from_utf8_lossy(&said.stderr)
+    let asked = walk(
+        "08:04",
+        "0.001\nperhaps\nyes not this year either\n0.001\nquit\n",
     );
-    let events: Value = serde_json::from_slice(&said.stdout).unwrap();
-    let events = events.as_array().unwrap();
-    let with_day: Vec<&Value> = due["due"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .filter(|r| !r["date"].is_null())
-        .collect();
-    assert_eq!(events.len(), with_day.len());
-    for (event, row) in events.iter().zip(with_day) {
-        let start = event[1].as_str().unwrap();
-        assert!(
-            start.starts_with(row["date"].as_str().unwrap()),
-            "{event} {row}"
-        );
-        assert!(
-            event[3]
-                .as_str()
-                .unwrap()
-                .starts_with(row["what"].as_str().unwrap())
-        );
-        assert_eq!(event[4], "UTC");
-    }
-    let uids: std::collections::BTreeSet<&str> =
-        events.iter().map(|e| e[0].as_str().unwrap()).collect();
-    assert_eq!(uids.len(), events.len(), "every UID is its own");
+    let first_zero = asked.find("HW-M1").unwrap();
+    assert!(asked.rfind(question).unwrap() < first_zero, "{asked}");
+    assert_eq!(asked.matches(question).count(), 3, "two answers were none");
+    let journal = std::fs::read_to_string(desk.path("jobs/HWY-0501/journal.jsonl")).unwrap();
+    assert!(journal.contains("Is it still so? yes not this year either"));
+    assert!(!walk("08:05", "quit\n").contains(question));
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use brakecorner::job::{Item, Outcome, Part, Phase, Register, Symptom};
 use brakecorner::judge::{ItemVerdict, Verdict};
 use brakecorner::office::due::{self, DueKind, Visit};
-use brakecorner::office::{Declined, Ring, State, Summary, Thickness, history};
+use brakecorner::office::{Declined, Ring, State, Summary, Thickness, Verdicts, history};
 use brakecorner::units::{Distance, Length};
 
 fn um(v: i64) -> Length {
@@ -29,7 +29,7 @@ fn summary(job: &str, day: &str, km: i64) -> Summary {
         as_found: Verdict::Pass,
         as_left: Verdict::Pass,
         found: BTreeMap::new(),
-        left: BTreeMap::new(),
+        left: Verdicts::default(),
         thickness: vec![],
         earlier: vec![],
         rings: vec![],
@@ -317,9 +317,7 @@ fn a_comeback_is_the_same_trouble_within_the_distance() {
     before
         .found
         .insert("FR disc.runout".into(), ItemVerdict::Fail);
-    before
-        .left
-        .insert("FR disc.runout".into(), ItemVerdict::Pass);
+    before.left.insert("FR disc.runout", ItemVerdict::Pass);
     let mut after = summary("B", "2026-02-01", 31_500);
     after.symptoms.push(Symptom::Judder);
     after
@@ -354,11 +352,11 @@ fn a_line_that_was_left_stays_due_until_a_later_visit_finds_it_good() {
     assert_eq!(of(Some(after.clone())), 1, "not looked at again");
     after
         .left
-        .insert("vehicle fluid.boiling".into(), ItemVerdict::Advise);
+        .insert("vehicle fluid.boiling", ItemVerdict::Advise);
     assert_eq!(of(Some(after.clone())), 1, "looked at, and still not good");
     after
         .left
-        .insert("vehicle fluid.boiling".into(), ItemVerdict::Pass);
+        .insert("vehicle fluid.boiling", ItemVerdict::Pass);
     assert_eq!(of(Some(after)), 0);
 }
 

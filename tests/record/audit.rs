@@ -57,15 +57,55 @@ fn a_removed_record_is_missed_by_the_journal_the_revisions_and_the_row() {
 }
 
 #[test]
-fn the_last_record_removed_is_missed_by_the_journal() {
+fn the_last_record_removed_is_missed_by_the_journal_and_the_computer_that_signed() {
     let yard = three();
     fs::remove_file(file(&yard, "record-3.json")).unwrap();
+    let mut found = problems(&yard, &[]);
+    found.sort();
+    assert_eq!(found, ["gap", "removed"]);
+}
+
+/// Nothing in the workshop names it any more; the computer that signed it remembers.
+#[test]
+fn the_last_record_removed_with_its_job_is_missed_by_the_computer_that_signed() {
+    let yard = signed();
+    open_second(&yard);
+    yard.run(&["sign", "T-2", "--as-found", "--incomplete", "x"])
+        .ends(0);
+    assert_eq!(problems(&yard, &[]), Vec::<String>::new());
+    fs::remove_dir_all(yard.path("jobs/T-2")).unwrap();
+    assert_eq!(problems(&yard, &[]), ["gap"]);
+    let said = yard.run(&["audit"]).ends(1);
+    assert!(
+        said.out.contains(
+            "signed number 2 last, and it is gone; the records of the row end at number 1"
+        ),
+        "{}",
+        said.out
+    );
+    // Signing on does not heal it: the row goes on behind the gap.
+    sign(&yard).ends(0);
+    assert_eq!(problems(&yard, &[]), ["gap"]);
+    // On another computer nobody remembers the end of a row; here the job's journal tells.
+    fs::remove_file(file(&yard, "record-2.json")).unwrap();
+    fs::remove_dir_all(yard.root().join("config/rows")).unwrap();
     assert_eq!(problems(&yard, &[]), ["removed"]);
 }
 
 #[test]
-fn a_whole_job_removed_leaves_a_gap() {
+fn a_row_that_does_not_read_is_said_and_hinders_no_audit() {
     let yard = signed();
+    fs::write(yard.root().join("config/rows/ilse-varga.json"), "{").unwrap();
+    let said = yard.run(&["audit"]).ends(0);
+    assert!(
+        said.err
+            .contains("how far the row of key `ilse-varga` goes on this computer is not known"),
+        "{}",
+        said.err
+    );
+}
+
+fn open_second(yard: &Yard) {
     yard.run(&[
         "job",
         "open",
@@ -78,6 +118,12 @@ fn a_whole_job_removed_leaves_a_gap() {
         "N1",
     ])
     .ends(0);
+}
+
+#[test]
+fn a_whole_job_removed_leaves_a_gap() {
+    let yard = signed();
+    open_second(&yard);
     yard.run(&["sign", "T-2", "--as-found", "--incomplete", "x"])
         .ends(0);
     fs::remove_dir_all(yard.path("jobs/T-1")).unwrap();
@@ -179,6 +225,21 @@ fn a_journal_changed_after_signing_is_found_although_the_record_is_valid() {
     yard.run(&["verify", "T-1"]).ends(0);
     let found = problems(&yard, &[]);
     assert!(found.contains(&"journal_changed".to_owned()), "{found:?}");
+}
+
+#[test]
+fn a_journal_longer_than_any_record_is_named_and_not_read() {
+    let yard = signed();
+    let path = file(&yard, "journal.jsonl");
+    let big = fs::OpenOptions::new().write(true).open(path).unwrap();
+    big.set_len(3 << 30).unwrap();
+    let said = yard.run(&["audit"]).ends(1);
+    assert!(
+        said.out
+            .contains("3221225472 bytes long, the limit is 134217728"),
+        "{}",
+        said.out
+    );
 }
 
 #[test]

@@ -122,6 +122,16 @@ fn every_command_of_a_bundles_readme_answers_good() {
         let (good, said) = shell(&folder, line);
         assert!(good && said.starts_with("Good"), "{line}: {said}");
     }
+    // The digests it prints are those that the command it names prints.
+    for name in ["record-1.json", "record-2.json"] {
+        let (good, said) = shell(&folder, &format!("sha256sum {name}"));
+        let digest = said.split_whitespace().next().unwrap();
+        assert!(
+            good && readme.contains(&format!("    {digest}\n")),
+            "{said}"
+        );
+    }
+    assert!(readme.contains("`sha256sum record-1.json` prints"));
     let path = folder.join("record-1.json");
     let mut bytes = fs::read(&path).unwrap();
     bytes[100] ^= 1;
@@ -223,6 +233,16 @@ fn a_time_stamp_of_an_outside_authority_is_asked_for_checked_and_kept() {
         .run(&["verify", "T-1", "--stamp-trust", "ca.pem"])
         .ends(0);
     assert!(said.out.contains("time-stamp"), "{}", said.out);
+    // In a bundle the README's own line checks it.
+    fs::copy(yard.root().join("ca.pem"), yard.path("authorities.pem")).unwrap();
+    yard.run(&["record", "bundle", "T-1", "-o", "b.tar"])
+        .ends(0);
+    let (good, said) = shell(
+        yard.root(),
+        "tar xf b.tar && cd T-1 && sed -n 's/^    openssl/openssl/p' README.txt > lines && grep -q . lines && sh -e lines",
+    );
+    assert!(good && said.contains("Verification: OK"), "{said}");
+    fs::remove_file(yard.path("authorities.pem")).unwrap();
     // A stamp for another revision's signature does not fit.
     super::sign(&yard).ends(0);
     fs::copy(

@@ -107,6 +107,34 @@ fn forgetting_the_customer_leaves_the_record_valid_and_says_what_remains() {
     assert!(said.out.contains("nothing was kept"), "{}", said.out);
 }
 
+/// What the findings sheet prints: each value while it is there, and a gap for each one forgotten.
+#[test]
+fn what_can_be_shown_of_the_customer_is_known_before_forgetting_and_a_gap_after_it() {
+    use brakecorner::job::PersonalField;
+    use brakecorner::shop::private::{Standing, standing};
+
+    let yard = customer();
+    let shown = || {
+        let journal = fs::read(at(&yard, "journal.jsonl")).unwrap();
+        let job = brakecorner::job::journal::read(&journal).fold();
+        standing(&at(&yard, ""), &job).unwrap()
+    };
+    let before = shown();
+    assert_eq!(before.len(), 5);
+    let name = Standing::Known(NAME.to_owned());
+    assert_eq!(before.get(&PersonalField::Customer), Some(&name));
+    yard.run(&["job", "forget", "P-1"]).ends(0);
+    let after = shown();
+    assert_eq!(after.len(), 5, "that there was a customer is still known");
+    assert!(after.values().all(|field| *field == Standing::Forgotten));
+    yard.run(&["verify", "P-1"]).ends(0);
+    // A job for nobody in particular has no gaps, since nothing was ever given.
+    let journal = fs::read(yard.path("jobs/T-1/journal.jsonl")).unwrap();
+    let job = brakecorner::job::journal::read(&journal).fold();
+    let never = standing(&yard.path("jobs/T-1"), &job).unwrap();
+    assert!(!never.contains_key(&PersonalField::Customer));
+}
+
 #[test]
 fn a_copy_for_others_shows_neither_vin_nor_plate_and_is_valid_by_itself() {
     let yard = customer();

@@ -73,6 +73,92 @@ fn killed_at_any_moment_signing_leaves_the_old_state_or_the_new() {
     assert_eq!(problems(&yard, &[]), Vec::<String>::new());
 }
 
+/// Calls that change something, on the processors this was tried on and others.
+#[cfg(target_os = "linux")]
+const CHANGING: [&str; 12] = [
+    "?write",
+    "?pwrite64",
+    "?fsync",
+    "?fdatasync",
+    "?link",
+    "?linkat",
+    "?rename",
+    "?renameat2",
+    "?unlink",
+    "?unlinkat",
+    "?ftruncate",
+    "?flock",
+];
+
+/// Every call that changes something is cut off in turn: the first of its kind, the second, until
+/// the program gets to its end.
+#[cfg(target_os = "linux")]
+#[test]
+#[ignore = "needs strace; tests/run provides it"]
+fn killed_before_each_step_in_turn_signing_leaves_the_old_state_or_the_new() {
+    let yard = signed();
+    yard.run(&["log", "T-1", "FL", "hose", "sound"]).ends(0);
+    let saved = yard.root().join("saved");
+    for folder in ["shop", "config"] {
+        copy_folder(&yard.root().join(folder), &saved.join(folder));
+    }
+    let plain = yard.command(&["sign", "T-1", "--as-found", "--incomplete", "only a test"]);
+    let mut outcomes = [0, 0];
+    for call in CHANGING {
+        for time in 1.. {
+            for folder in ["shop", "config"] {
+                fs::remove_dir_all(yard.root().join(folder)).unwrap();
+                copy_folder(&saved.join(folder), &yard.root().join(folder));
+            }
+            let mut traced = std::process::Command::new("strace");
+            traced.args([
+                "-f",
+                "-qq",
+                "-o",
+                "/dev/null",
+                "-e",
+                &format!("trace={call}"),
+            ]);
+            traced.args(["-e", &format!("inject={call}:signal=SIGKILL:when={time}")]);
+            traced.arg(plain.get_program()).args(plain.get_args());
+            traced.env_clear().current_dir(yard.root());
+            for (name, value) in plain.get_envs() {
+                traced.env(name, value.unwrap_or_default());
+            }
+            let ended = traced.stdin(Stdio::null()).output().unwrap().status;
+            let after = count(&yard);
+            if ended.success() {
+                assert_eq!(after, 2);
+                break;
+            }
+            let step = format!("{call} {time}");
+            assert!(after == 1 || after == 2, "{step}: {after} records");
+            assert_eq!(bad_stages(&yard, "T-1"), Vec::<String>::new(), "{step}");
+            outcomes[after - 1] += 1;
+            // Whatever was left, signing goes on from it, and nothing is missing or doubled.
+            sign(&yard).ends(0);
+            assert_eq!(count(&yard), after + 1, "{step}");
+            assert_eq!(problems(&yard, &[]), Vec::<String>::new(), "{step}");
+        }
+    }
+    // Both happen: killed before the record has its name, and after it.
+    assert!(outcomes[0] >= 10 && outcomes[1] >= 5, "{outcomes:?}");
+}
+
+#[cfg(target_os = "linux")]
+fn copy_folder(from: &std::path::Path, to: &std::path::Path) {
+    fs::create_dir_all(to).unwrap();
+    for entry in fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let there = to.join(entry.file_name());
+        if entry.file_type().unwrap().is_dir() {
+            copy_folder(&entry.path(), &there);
+        } else {
+            fs::copy(entry.path(), there).unwrap();
+        }
+    }
+}
+
 fn count(yard: &Yard) -> usize {
     (1..)
         .take_while(|n| file(yard, &format!("record-{n}.json")).exists())
@@ -227,6 +313,61 @@ fn the_policy_frozen_in_the_record_can_require_a_countersignature() {
     assert_eq!(bad_stages(&yard, job), ["countersignature"]);
     run(&["sign", job, "--countersign", "--by", "Tam Okoro"]).ends(0);
     yard.run(&["verify", job]).ends(0);
+}
+
+/// The demonstration's job, finished and signed, in which a FAIL turns up after all.
+#[test]
+fn a_declined_fail_is_an_outcome_once_its_caution_was_read_out_and_only_then() {
+    let yard = Yard::demo();
+    let config = yard.path("demo-keys");
+    let run = |args: &[&str]| {
+        let output = yard
+            .command(args)
+            .env("BRAKECORNER_CONFIG", &config)
+            .output()
+            .unwrap();
+        super::common::Said::from(output)
+    };
+    let job = "HWY-0411";
+    let before = count_of(&yard, job);
+    run(&["log", job, "FL", "hose", "defect", "leak", "--as-left"]).ends(0);
+    let said = run(&["sign", job]).ends(2);
+    assert!(
+        said.err.contains("FAIL without an outcome: Front left"),
+        "{}",
+        said.err
+    );
+    // No reason signs over it.
+    let said = run(&["sign", job, "--incomplete", "in a hurry"]).ends(2);
+    assert!(said.err.contains("FAIL without an outcome"), "{}", said.err);
+    run(&["contact", job, "--no", "FL.hose:sells it"]).ends(0);
+    let said = run(&["sign", job]).ends(2);
+    assert!(
+        said.err
+            .contains("FL hose: `FL.hose` was declined without the caution being read out"),
+        "{}",
+        said.err
+    );
+    assert_eq!(count_of(&yard, job), before, "nothing was written");
+    run(&["contact", job, "--no", "FL.hose:sells it", "--caution"]).ends(0);
+    run(&["sign", job]).ends(0);
+    assert_eq!(count_of(&yard, job), before + 1);
+    yard.run(&["verify", job]).ends(0);
+    let path = yard.path(&format!("jobs/{job}/record-{}.json", before + 1));
+    let record: serde_json::Value = serde_json::from_str(&read(path)).unwrap();
+    assert_eq!(record["judgement"]["verdict"], "FAIL");
+    assert_eq!(record["stage"], "final");
+    assert_eq!(
+        record["incomplete"],
+        serde_json::Value::Null,
+        "nothing was left out"
+    );
+}
+
+fn count_of(yard: &Yard, job: &str) -> usize {
+    (1..)
+        .take_while(|n| yard.path(&format!("jobs/{job}/record-{n}.json")).exists())
+        .count()
 }
 
 #[test]

@@ -172,3 +172,195 @@ fn a_day_that_has_not_come_is_asked_about() {
         said.err
     );
 }
+
+#[test]
+fn lips_and_the_gauge_s_temperature_go_with_a_ring() {
+    let yard = Yard::with_job();
+    let mut args = vec!["--json", "log", "T-1", "FL", "disc.thickness"];
+    args.extend(RING);
+    args.extend([
+        "lip_outer=0.60",
+        "lip_inner=1.10",
+        "--temperature",
+        "34",
+        "--gauge-temperature",
+        "30",
+    ]);
+    let json = yard.run(&args).ends(0).json();
+    let thickness = &json["findings"][0];
+    assert_eq!(thickness["item"], "disc.thickness");
+    assert_eq!(thickness["results"]["lip_inner_mm"], 1.1);
+    assert_eq!(thickness["verdict"], "ADVISE");
+    let sentence = thickness["sentence"].as_str().unwrap();
+    assert!(sentence.contains("inner face has lost"), "{sentence}");
+    let why = yard.run(&["verdict", "T-1", "--why", "disc.thickness", "FL"]);
+    assert!(why.out.contains("gauge at 30"), "{}", why.out);
+    is_asked(
+        &yard,
+        &["FR", "disc.thickness", "24.308", "lip_outer=8.6"],
+        "a depth of 8.6",
+    );
+}
+
+#[test]
+fn a_scored_disc_s_depth_is_a_number() {
+    let yard = Yard::with_job();
+    let scored = [
+        "FL",
+        "disc.surface",
+        "defect",
+        "scored",
+        "inner face",
+        "--depth",
+    ];
+    let with = |depth: &'static str| {
+        let mut args = scored.to_vec();
+        args.push(depth);
+        args
+    };
+    is_asked(&yard, &with("16"), "a depth of 16");
+    for (depth, verdict) in [("0.4", "PASS"), ("1.5", "ADVISE"), ("1.6", "FAIL")] {
+        let mut args = vec!["--json", "log", "T-1"];
+        args.extend(with(depth));
+        args.push("--confirm"); // the depths after the first are asked about: measured already
+        let json = yard.run(&args).ends(0).json();
+        assert_eq!(json["findings"][0]["verdict"], verdict, "{depth}");
+        assert_eq!(json["findings"][0]["value"].to_string(), depth);
+    }
+    let wrong = yard
+        .run(&["log", "T-1", "FL", "hose", "sound", "--depth", "1"])
+        .ends(2);
+    assert!(
+        wrong.err.contains("--depth is the depth of a scored disc"),
+        "{}",
+        wrong.err
+    );
+    let unread = yard
+        .run(&[
+            "log",
+            "T-1",
+            "FL",
+            "disc.surface",
+            "defect",
+            "scored",
+            "--depth",
+            "deep",
+        ])
+        .ends(2);
+    assert!(unread.err.contains("nothing was logged"), "{}", unread.err);
+}
+
+#[test]
+fn parts_whose_fitting_is_known_give_a_forecast_of_one_visit() {
+    let yard = Yard::with_job();
+    let pads = [
+        "FL",
+        "pads.thickness",
+        "inner=6.0",
+        "outer=6.0",
+        "--fitted-at",
+    ];
+    let mut args = vec!["--json", "log", "T-1"];
+    args.extend(pads);
+    args.extend(["60000", "--new-thickness", "12.0"]);
+    let json = yard.run(&args).ends(0).json();
+    let forecast = &json["findings"][0]["results"]["forecast"];
+    assert_eq!(forecast["method"], "one visit, fitting known");
+    assert_eq!(forecast["distance_left_km"], 16_080);
+    for (odometer, word) in [
+        ("90000", "not before the odometer"),
+        ("x", "nothing was logged"),
+    ] {
+        let mut args = vec!["log", "T-1"];
+        args.push("FR");
+        args.extend(&pads[1..]);
+        args.push(odometer);
+        let said = yard.run(&args).ends(2);
+        assert!(said.err.contains(word), "{}", said.err);
+    }
+    let said = yard
+        .run(&["log", "T-1", "FL", "hose", "sound", "--fitted-at", "100"])
+        .ends(2);
+    assert!(
+        said.err.contains("does not wear by distance"),
+        "{}",
+        said.err
+    );
+}
+
+#[test]
+fn an_earlier_reading_with_its_day_gives_a_date() {
+    let yard = Yard::with_job();
+    let open = |job: &str, earlier: &str| {
+        yard.run(&[
+            "job",
+            "open",
+            job,
+            "--vin",
+            "A0ZDL07V7NK001122",
+            "--odometer",
+            "84120",
+            "--class",
+            "N1",
+            "--earlier",
+            earlier,
+        ])
+    };
+    let bad = open("T-2", "RL:pads.thickness:61050:5.6:yesterday").ends(2);
+    assert!(bad.err.contains("`yesterday` is no date"), "{}", bad.err);
+    let future = open("T-2", "RL:pads.thickness:61050:5.6:2199-03-02").ends(2);
+    assert!(
+        future.err.contains("2199-03-02 is in the future"),
+        "{}",
+        future.err
+    );
+    open("T-2", "RL:pads.thickness:61050:5.6:2020-03-02").ends(0);
+    let json = yard
+        .run(&[
+            "--json",
+            "log",
+            "T-2",
+            "RL",
+            "pads.thickness",
+            "inner=2.9",
+            "outer=3.1",
+        ])
+        .ends(0)
+        .json();
+    let pads = &json["findings"][0];
+    assert_eq!(pads["urgency"], "by");
+    assert!(
+        pads["by_km"].as_i64().unwrap() > 84_120 && pads["by_date"].is_string(),
+        "{pads}"
+    );
+}
+
+#[test]
+fn the_clockings_of_the_vehicle_go_into_its_next_job() {
+    let yard = Yard::with_job();
+    yard.run(&[
+        "vehicle",
+        "edit",
+        "A0ZDL07V7NK001122",
+        "--clockings",
+        "front=0,2",
+    ])
+    .ends(0);
+    yard.run(&[
+        "job",
+        "open",
+        "T-2",
+        "--vin",
+        "A0ZDL07V7NK001122",
+        "--odometer",
+        "84200",
+        "--class",
+        "N1",
+    ])
+    .ends(0);
+    let journal = yard.journal("T-2").join("\n");
+    assert!(
+        journal.contains(r#""kind":"clockings","axle":"front","possible":[0,2]"#),
+        "{journal}"
+    );
+}

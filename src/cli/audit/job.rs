@@ -18,6 +18,9 @@ use crate::record::stamp;
 use crate::record::verify::{self, Before, Beside, Outcome, Validity, Verification};
 use crate::shop::plain_file::{self, PlainFileError};
 
+/// Longest journal that is read, in bytes: twice the longest record, which holds it.
+const JOURNAL_LIMIT: u64 = 2 * LIMIT;
+
 /// How far an audit goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Depth {
@@ -131,7 +134,7 @@ impl Auditor<'_> {
     fn run(&mut self, records: Vec<PathBuf>) {
         let journal_path = self.folder.join("journal.jsonl");
         if self.depth == Depth::Full && !journal_path.is_symlink() {
-            match plain_file::read(&journal_path, u64::MAX) {
+            match plain_file::read(&journal_path, JOURNAL_LIMIT) {
                 Ok(bytes) => self.journal = bytes,
                 Err(error) => self.unreadable(&journal_path, &error),
             }
@@ -214,9 +217,9 @@ impl Auditor<'_> {
                     .links
                     .push(Link::of(&record, &seen.sha256, &place));
             }
-            if let Some(journal) = examined.journal.filter(|journal| journal.damage.is_none()) {
+            let whole = |(journal, _): &(Contents, Job)| journal.damage.is_none();
+            if let Some((journal, job)) = examined.journal.filter(whole) {
                 self.continued(path, &record);
-                let job = journal.fold();
                 seen.photos = photos_of(&job);
                 seen.signed = job.signed;
                 let entries = journal.entries.len() as u64;
@@ -269,14 +272,7 @@ impl Auditor<'_> {
 
     /// The journal beside a record must begin with the journal inside it.
     fn continued(&mut self, path: &Path, record: &ReadRecord) {
-        let mut rest = self.journal.as_slice();
-        let begins = record.journal.iter().all(|line| {
-            let after = rest
-                .strip_prefix(line.get().as_bytes())
-                .and_then(|rest| rest.strip_prefix(b"\n"));
-            rest = after.unwrap_or_default();
-            after.is_some()
-        });
+        let begins = self.journal.starts_with(record.journal.text().as_bytes());
         if !begins && !self.journal.is_empty() {
             let what = "the journal beside the record does not begin with what was signed";
             self.problem(path, ProblemKind::JournalChanged, what);

@@ -6,7 +6,10 @@ use std::fs::File;
 use std::io::{self, BufRead as _, BufReader, BufWriter, Seek as _, Write as _};
 
 /// Most bytes of text kept in memory before a run goes to the disk.
-const RUN: usize = 8 << 20;
+const RUN: usize = 1 << 20;
+
+/// Most runs open at once; so many are merged into one.
+const MOST_RUNS: usize = 64;
 
 /// Collects lines.
 #[derive(Default)]
@@ -28,20 +31,20 @@ impl Spool {
         }
     }
 
+    /// Writes the lines kept so far as a run, and all runs as one if they have become many.
     fn flush(&mut self) -> io::Result<()> {
         self.lines.sort_unstable();
-        // A file without a name: the system removes it whatever happens to this program.
-        let mut writer = BufWriter::new(tempfile::tempfile()?);
+        let mut run = Run::new()?;
         for line in self.lines.drain(..) {
-            writer.write_all(line.as_bytes())?;
-            writer.write_all(b"\n")?;
+            run.add(&line)?;
         }
-        let mut file = writer
-            .into_inner()
-            .map_err(io::IntoInnerError::into_error)?;
-        file.rewind()?;
-        self.runs.push(file);
+        self.runs.push(run.done()?);
         self.bytes = 0;
+        if self.runs.len() >= MOST_RUNS {
+            let mut one = Run::new()?;
+            merge(std::mem::take(&mut self.runs), |line| one.add(line))?;
+            self.runs.push(one.done()?);
+        }
         Ok(())
     }
 
@@ -53,25 +56,56 @@ impl Spool {
             return Ok(());
         }
         self.flush()?;
-        let mut runs: Vec<_> = self
-            .runs
-            .into_iter()
-            .map(|run| BufReader::new(run).lines())
-            .collect();
-        let mut heap = BinaryHeap::new();
-        for (index, run) in runs.iter_mut().enumerate() {
-            if let Some(line) = run.next() {
-                heap.push(Reverse((line?, index)));
-            }
-        }
-        while let Some(Reverse((line, index))) = heap.pop() {
-            each(&line);
-            if let Some(next) = runs.get_mut(index).and_then(Iterator::next) {
-                heap.push(Reverse((next?, index)));
-            }
-        }
-        Ok(())
+        merge(self.runs, |line| {
+            each(line);
+            Ok(())
+        })
     }
+}
+
+/// A sorted run on its way to the disk.
+struct Run(BufWriter<File>);
+
+impl Run {
+    fn new() -> io::Result<Self> {
+        // A file without a name: the system removes it whatever happens to this program.
+        Ok(Self(BufWriter::new(tempfile::tempfile()?)))
+    }
+
+    fn add(&mut self, line: &str) -> io::Result<()> {
+        self.0.write_all(line.as_bytes())?;
+        self.0.write_all(b"\n")
+    }
+
+    fn done(self) -> io::Result<File> {
+        let mut file = self
+            .0
+            .into_inner()
+            .map_err(io::IntoInnerError::into_error)?;
+        file.rewind()?;
+        Ok(file)
+    }
+}
+
+/// Hands the lines of sorted runs over in order.
+fn merge(runs: Vec<File>, mut each: impl FnMut(&str) -> io::Result<()>) -> io::Result<()> {
+    let mut runs: Vec<_> = runs
+        .into_iter()
+        .map(|run| BufReader::new(run).lines())
+        .collect();
+    let mut heap = BinaryHeap::new();
+    for (index, run) in runs.iter_mut().enumerate() {
+        if let Some(line) = run.next() {
+            heap.push(Reverse((line?, index)));
+        }
+    }
+    while let Some(Reverse((line, index))) = heap.pop() {
+        each(&line)?;
+        if let Some(next) = runs.get_mut(index).and_then(Iterator::next) {
+            heap.push(Reverse((next?, index)));
+        }
+    }
+    Ok(())
 }
 
 #[cfg(test)]
@@ -82,7 +116,7 @@ mod tests {
     fn lines_come_out_in_order_over_many_runs() {
         let mut spool = Spool::default();
         let mut expected = Vec::new();
-        for n in 0..3_000u32 {
+        for n in 0..40_000u32 {
             let line = format!(
                 "{:010} {}",
                 n.wrapping_mul(2_654_435_761),

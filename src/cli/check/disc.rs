@@ -130,6 +130,7 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
         gauge_temperature: reader
             .temperature("--gauge-temperature", args.gauge_temperature.as_deref()),
         expansion_per_k: f64::from(policy.expansion_ppb.value) * 1e-9,
+        ..ThicknessConditions::default()
     };
     let asked = Asked {
         dtv_limit: reader.positive("--dtv-limit", args.dtv_limit.as_deref()),

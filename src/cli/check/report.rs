@@ -152,11 +152,10 @@ fn label(finding: &Finding) -> String {
 pub(super) fn whose(finding: &Finding) -> &str {
     let source = finding.limit_source.as_str();
     if source.starts_with("maker: ") {
-        return "given";
+        "given"
+    } else {
+        source
     }
-    source
-        .strip_prefix("workshop policy, no maker's figure: ")
-        .unwrap_or(source)
 }
 
 /// The worst verdict of some findings.

@@ -44,6 +44,8 @@ fn named_slots(
         (Item::PadsThickness, "outer") => Slot::Outer,
         (Item::DrumDiameter, "open") => Slot::Open,
         (Item::DrumDiameter, "closed") => Slot::Closed,
+        (Item::DiscThickness, "lip_outer") => Slot::LipOuter,
+        (Item::DiscThickness, "lip_inner") => Slot::LipInner,
         (Item::DiscRunout, "swept") => |_| Slot::Swept,
         (Item::ServiceEfficiency | Item::ParkingEfficiency, "mass") => |_| Slot::Mass,
         (Item::ServiceEfficiency | Item::ParkingEfficiency, "locked") => {
@@ -71,6 +73,9 @@ fn named_slots(
 pub(super) const fn form(item: Item) -> &'static str {
     match item {
         Item::PadsThickness => "inner=5.2,5.1 outer=5.4,5.4 (leading end first)",
+        Item::DiscThickness => {
+            "24.308 24.309 …, and lip_outer=0.86 lip_inner=1.01 for the depth of each face below its lip"
+        }
         Item::DrumDiameter => "open=203.31,203.29 closed=203.27,203.26",
         Item::DiscRunout => "0.000 0.004 … back at 0.000, or swept=0.031",
         Item::ServiceEfficiency | Item::ParkingEfficiency => {

@@ -183,6 +183,17 @@ fn sheet(shop: &Workshop, job: &str, world: &mut World<'_>) -> Result<Vec<u8>, F
     }
 }
 
+/// A name as one word of a command line, whatever characters it has: these lines are copied into
+/// somebody else's terminal.
+pub(in crate::cli) fn quoted(name: &str) -> String {
+    let harmless = |c: char| c.is_alphanumeric() || " .,-_'@+".contains(c);
+    if name.chars().all(harmless) {
+        format!("\"{name}\"")
+    } else {
+        format!("'{}'", name.replace('\'', "'\\''"))
+    }
+}
+
 fn readme(
     shop: &Workshop,
     job: &str,
@@ -199,23 +210,30 @@ fn readme(
          How to check it\n\
          ---------------\n\
          Nothing of ours is needed: `ssh-keygen` is part of OpenSSH, which comes with Linux, macOS\n\
-         and Windows 10 and later. Open a terminal in this folder. Every line must answer `Good`.\n",
-        shop.settings.name
+         and Windows 10 and later. Open a terminal in this folder. Every line must answer `Good`.\n{}",
+        shop.settings.name,
+        if revisions.iter().any(|revision| revision.stamped) {
+            "A line with `openssl` must answer `Verification: OK`; OpenSSL comes with most systems too.\n"
+        } else {
+            ""
+        }
     );
     for revision in revisions {
         let record = &revision.record;
         let name = &revision.name;
-        let signer = &record.signer.principal;
+        let signer = quoted(&record.signer.principal);
         text.push_str(&format!(
-            "\nRevision {}, signed by {signer} at {}:\n\n    \
-             ssh-keygen -Y verify -f signers{revoked} -I \"{signer}\" -n {NAMESPACE} -O verify-time={} -s {name}.sig < {name}\n",
+            "\nRevision {}, signed by {} at {}:\n\n    \
+             ssh-keygen -Y verify -f signers{revoked} -I {signer} -n {NAMESPACE} -O verify-time={} -s {name}.sig < {name}\n",
             record.revision,
+            record.signer.principal,
             record.signed_at.to_rfc3339(),
             record.signed_at.to_utc().format("%Y%m%d%H%M%SZ"),
         ));
         if let Some(second) = &revision.countersigner {
             text.push_str(&format!(
-                "\n    ssh-keygen -Y verify -f signers{revoked} -I \"{second}\" -n {COUNTERSIGN_NAMESPACE} -O verify-time={} -s {name}.countersign.sig < {name}\n",
+                "\n    ssh-keygen -Y verify -f signers{revoked} -I {} -n {COUNTERSIGN_NAMESPACE} -O verify-time={} -s {name}.countersign.sig < {name}\n",
+                quoted(second),
                 record.signed_at.to_utc().format("%Y%m%d%H%M%SZ"),
             ));
         }
@@ -268,4 +286,17 @@ fn tar(job: &str, files: &BTreeMap<String, Vec<u8>>, time: u64) -> Result<Vec<u8
         builder.append_data(&mut header, format!("{job}/{name}"), bytes.as_slice())?;
     }
     Ok(builder.into_inner()?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_never_becomes_a_command() {
+        assert_eq!(quoted("Ilse Varga"), "\"Ilse Varga\"");
+        assert_eq!(quoted("Séan O'Dea"), "\"Séan O'Dea\"");
+        assert_eq!(quoted("$(reboot)"), "'$(reboot)'");
+        assert_eq!(quoted("`reboot`'; x"), "'`reboot`'\\''; x'");
+    }
 }

@@ -3,6 +3,7 @@
 use super::super::error::{Exit, Failure, Hint as _};
 use super::super::key::{Pen, read_signers};
 use super::super::open::{person, workshop};
+use super::super::record::quoted;
 use super::super::verify::{Place, check_file, chosen_revision};
 use super::super::{Globals, World};
 use super::{Args, countersignature_path, file_name};
@@ -107,7 +108,8 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         )?;
         writeln!(
             world.err,
-            "anyone can check it:\n  ssh-keygen -Y verify -f signers -I \"{by}\" -n {COUNTERSIGN_NAMESPACE} -s {name}.countersign.sig < {name}"
+            "anyone can check it:\n  ssh-keygen -Y verify -f signers -I {} -n {COUNTERSIGN_NAMESPACE} -s {name}.countersign.sig < {name}",
+            quoted(&by)
         )?;
     }
     Ok(Exit::Good)

@@ -1,6 +1,7 @@
 //! `walk`: the guided walk, prompt by prompt, from a keyboard, a pipe or a gauge.
 
 mod gauge;
+mod left_before;
 mod lines;
 
 use self::lines::{Lines, Next};
@@ -160,6 +161,9 @@ impl Sitting<'_> {
     }
 
     fn run(&mut self, world: &mut World<'_>) -> Result<(), Failure> {
+        if !self.left_before(world)? {
+            return self.leave(world);
+        }
         let mut begun: Option<Part> = None;
         while let Some(step) = self.walk.next(&self.file.case()) {
             let part = self.walk.part(&self.file.case());

@@ -3,8 +3,10 @@
 use super::{Cause, Evidence, micrometres};
 use crate::job::{Corner, Item, Phase, Place, Symptom};
 use crate::judge::clocking::clocking_of;
+use crate::judge::finding::FaceResults;
 use crate::judge::{FitResults, ItemVerdict, Results};
 use crate::measure::clocking::{Clocking, Lead};
+use crate::measure::faces::{FACE_RATIO, LIP_CLOSURE_ALLOWED};
 
 pub(super) fn at_corner(e: &Evidence<'_>, corner: Corner) -> Vec<Cause> {
     let separated = clocking_of(e.case, corner, None).and_then(Result::ok);
@@ -20,14 +22,7 @@ pub(super) fn at_corner(e: &Evidence<'_>, corner: Corner) -> Vec<Cause> {
         new_disc(e, corner),
         hot(e, corner),
         blue(e, corner),
-        face(
-            e,
-            corner,
-            &["inner_face"],
-            "inner pad hanging, or water and grit behind the disc",
-            "look at pins, dust shield and the pad's movement",
-            "both pads move freely and the shield is whole",
-        ),
+        inner_face(e, corner),
         face(
             e,
             corner,
@@ -442,6 +437,42 @@ fn blue(e: &Evidence<'_>, corner: Corner) -> Option<Cause> {
         .says_if(1, super::pads::warmer(e, corner))
         .says_if(2, e.seen(corner, Item::SlidePins, &["seized"]))
         .says_if(2, e.seen(corner, Item::Piston, &["seized", "stiff"])),
+    )
+}
+
+/// The inner face worn or rusted more, by the look or by the depths below its lips.
+fn inner_face(e: &Evidence<'_>, corner: Corner) -> Option<Cause> {
+    let place = Place::Corner(corner);
+    let seen = e.seen(corner, Item::DiscSurface, &["inner_face"]);
+    let faces = match e.results(place, Item::DiscThickness) {
+        Some(Results::Thickness { faces, .. }) => faces.as_ref(),
+        _ => None,
+    };
+    let lost = |faces: &FaceResults| {
+        format!(
+            "at {corner} the inner face has lost {:.2} mm and the outer {:.2} mm",
+            faces.lip_inner_mm, faces.lip_outer_mm
+        )
+    };
+    let uneven = |faces: &FaceResults| {
+        let (inner, outer) = (faces.lip_inner_mm, faces.lip_outer_mm);
+        inner > FACE_RATIO * outer && inner - outer > LIP_CLOSURE_ALLOWED.mm()
+    };
+    let (worn, even): (Vec<_>, Vec<_>) = faces.into_iter().partition(|faces| uneven(faces));
+    if seen.is_none() && worn.is_empty() {
+        return None;
+    }
+    Some(
+        Cause::new(
+            place,
+            "inner pad hanging, or water and grit behind the disc",
+            "look at pins, dust shield and the pad's movement",
+            "both pads move freely and the shield is whole",
+        )
+        .says_if(1, seen)
+        .says_if(2, worn.first().map(|faces| lost(faces)))
+        .says_if(1, e.seen(corner, Item::SlidePins, &["seized", "stiff"]))
+        .but_if(even.first().map(|faces| lost(faces))),
     )
 }
 

@@ -103,6 +103,8 @@ const SWAPPED: Length = Length::from_nm(100_000);
 const SWAPPED_FITS: Length = Length::from_nm(30_000);
 /// Friction thinner than this is asked about: a digit of another list, or metal on metal.
 const NEARLY_NOTHING: Length = Length::from_nm(300_000);
+/// Deepest groove or lip that is not asked about.
+const DEEP: Length = Length::from_nm(3_000_000);
 /// Largest run-out or end float that is not asked about.
 const LARGE_RUNOUT: Length = Length::from_nm(500_000);
 
@@ -122,6 +124,8 @@ const LARGE_RUNOUT: Length = Length::from_nm(500_000);
 #[must_use]
 pub fn question(item: Item, slot: Slot, value: Length, known: &Known) -> Option<String> {
     match item {
+        Item::DiscSurface => deep(value),
+        Item::DiscThickness if matches!(slot, Slot::LipOuter(_) | Slot::LipInner(_)) => deep(value),
         Item::DiscThickness | Item::DrumDiameter => sized(value, known)
             .or_else(|| swapped(value, known))
             .or_else(|| from_ring(value, known))
@@ -299,6 +303,17 @@ fn hold(value: Length, known: &Known) -> Option<String> {
             "all {} readings are {value}; is the gauge in hold?",
             known.ring_size
         )
+    })
+}
+
+/// A groove or a lip deeper than any: the depth gauge's own length, or a slipped decimal.
+fn deep(value: Length) -> Option<String> {
+    if value < Length::ZERO {
+        return Some(format!("a depth of {value} is negative; is it right?"));
+    }
+    let tenth = Length::from_nm(value.nm() / 10);
+    (value > DEEP).then(|| {
+        format!("a depth of {value} is more than {DEEP}; is it {tenth}, because the decimal point slipped?")
     })
 }
 

@@ -9,11 +9,12 @@ mod statistic;
 use serde::Serialize;
 
 use super::case::{Case, Measured};
+use super::decide::share;
 use super::{Figure, Finding, Judgement, Results, disc, friction};
 use crate::job::{InstrumentKind, Item, Kind, Observation, Phase, Place, Slot, Take};
 use crate::measure::uncertainty::{Budget, Distribution};
 use crate::measure::{bearing, conformity, drum, pad, runout};
-use crate::units::Length;
+use crate::units::{Length, Temperature};
 
 /// A verdict with every step that led to it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -106,15 +107,15 @@ pub fn explain(
 
 fn one(case: &Case<'_>, finding: &Finding) -> Explanation {
     let steps = match finding.item.kind() {
-        Kind::Look => vec![seen(case, finding), decision(finding)],
-        Kind::Refit => vec![refit(finding), decision(finding)],
+        Kind::Look => vec![seen(case, finding), decision(case, finding)],
+        Kind::Refit => vec![refit(finding), decision(case, finding)],
         Kind::Measure | Kind::Derived => {
             let mut steps = readings(case, finding);
             steps.extend(corrections(case, finding));
             steps.extend(statistic(finding));
             steps.extend(uncertainty(case, finding));
             steps.push(limits(finding));
-            steps.push(decision(finding));
+            steps.push(decision(case, finding));
             steps
         }
     };
@@ -268,11 +269,15 @@ fn correction(case: &Case<'_>, place: Place, item: Item, measured: &Measured<'_>
         return step;
     }
     step = match disc::temperature(measured.take) {
-        Some(celsius) => step.line(format!(
-            "disc at {celsius}, gauge taken as 20 °C: divided by 1 + {:.1}·10⁻⁶/K · ({:.1} K)",
-            f64::from(case.policy.expansion_ppb.value) * 1e-3,
-            celsius.celsius() - 20.0
-        )),
+        Some(celsius) => {
+            let gauge = disc::celsius(measured.take, Slot::GaugeTemperature);
+            let at = gauge.map_or_else(|| "taken as 20 °C".to_owned(), |t| format!("at {t}"));
+            step.line(format!(
+                "disc at {celsius}, gauge {at}: divided by 1 + {:.1}·10⁻⁶/K · ({:.1} K)",
+                f64::from(case.policy.expansion_ppb.value) * 1e-3,
+                celsius.celsius() - gauge.map_or(20.0, Temperature::celsius)
+            ))
+        }
         None => step.line("no disc temperature was given: no correction, and a wider uncertainty"),
     };
     match disc::ring(case, measured) {
@@ -471,12 +476,13 @@ fn limits(finding: &Finding) -> Step {
     step
 }
 
-fn decision(finding: &Finding) -> Step {
+fn decision(case: &Case<'_>, finding: &Finding) -> Step {
     let mut step = Step::new("Decision", CONFORMITY);
     if let (Some(p), Some(_)) = (finding.conformance_probability, finding.limit) {
         step.lines.push(format!(
-            "probability that the true value is inside the limit: {p:.4}, {}; proven in from 0.95, proven out to 0.05",
-            conformity::in_words(p)
+            "probability that the true value is inside the limit: {p:.4}, {}; proven in from {}, proven out to 0.05",
+            conformity::in_words(p),
+            share(case.policy.proof.value)
         ));
     }
     step.lines.extend(finding.reasons.iter().cloned());

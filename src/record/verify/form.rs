@@ -96,8 +96,13 @@ pub(super) fn check_form(found: &mut Verification, bytes: &[u8]) -> Form {
 }
 
 fn form(bytes: &[u8]) -> Result<Form, String> {
-    canonical::check_json(bytes, &Limits::default()).map_err(|error| describe(&error))?;
-    let read = serde_json::from_slice::<ReadRecord>(bytes);
+    let read = match ReadRecord::at_once(bytes, &Limits::DEFAULT) {
+        Some(record) => Ok(record),
+        None => {
+            canonical::check_json(bytes, &Limits::DEFAULT).map_err(|error| describe(&error))?;
+            serde_json::from_slice::<ReadRecord>(bytes)
+        }
+    };
     if let Ok(record) = read {
         let plain = record.format == FORMAT && record.redaction.is_none();
         let copy = record.format == REDACTED_FORMAT && record.redaction.is_some();

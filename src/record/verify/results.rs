@@ -1,8 +1,11 @@
 //! The stage `results`: judges the recorded readings anew by the recorded limits.
 
+use std::io;
 use std::sync::Arc;
 
+use serde::Serialize as _;
 use serde_json::Value;
+use serde_json::ser::Formatter;
 
 use super::super::canonical;
 use super::super::freeze::{ReadRecord, Specs};
@@ -52,14 +55,13 @@ pub(super) fn recompute(record: &ReadRecord, job: &Job, specs: &Specs) -> Recomp
         return Recomputed::Newer("the journal holds events of a newer version".to_owned());
     }
     let again = judge::judge(&specs.case(job, &record.instruments));
-    Recomputed::Done(compare(record.judgement.get(), &again))
+    Recomputed::Done(compare(&record.judgement, &again))
 }
 
 /// Compares the recorded judgement with the recomputed one, naming the first difference.
 fn compare(recorded: &str, again: &Judgement) -> Result<String, String> {
     let alike = Ok("every result and verdict recomputed alike".to_owned());
-    let pretty = serde_json::to_string_pretty(again).map_err(|error| error.to_string())?;
-    if same_text(recorded, &pretty) {
+    if same_text(recorded, again) {
         return alike;
     }
     // Spaced differently, or really different: compared value by value.
@@ -71,19 +73,105 @@ fn compare(recorded: &str, again: &Judgement) -> Result<String, String> {
     }
 }
 
-/// Whether a text that stands one level deep in a record is this one.
-fn same_text(recorded: &str, pretty: &str) -> bool {
-    let mut lines = recorded.lines();
-    let mut again = pretty.lines();
-    if lines.next() != again.next() {
-        return false;
+/// Whether a judgement, written as records are written, is this text one level deep in a record.
+fn same_text(recorded: &str, again: &Judgement) -> bool {
+    // What is the same is as long; a little more, so that what is longer by a word costs no move.
+    let mut text = Vec::with_capacity(recorded.len() + 64);
+    let form = Indented {
+        depth: 1,
+        empty: true,
+    };
+    let mut writer = serde_json::Serializer::with_formatter(&mut text, form);
+    again.serialize(&mut writer).is_ok() && text == recorded.as_bytes()
+}
+
+/// Writes as [`serde_json::ser::PrettyFormatter`] does, some levels deep in another value, and each
+/// line's start in one piece.
+struct Indented {
+    depth: usize,
+    /// Nothing stands yet in the array or object that was opened last.
+    empty: bool,
+}
+
+impl Indented {
+    const LINE: &'static [u8; 65] =
+        b"\n                                                                ";
+
+    /// Starts a line.
+    fn line(&self, writer: &mut (impl ?Sized + io::Write)) -> io::Result<()> {
+        let start = Self::LINE.get(..=self.depth * 2);
+        // Deeper than any judgement is.
+        writer.write_all(start.ok_or(io::ErrorKind::InvalidData)?)
     }
-    loop {
-        match (lines.next(), again.next()) {
-            (None, None) => return true,
-            (Some(line), Some(other)) if line.strip_prefix("  ") == Some(other) => {}
-            _ => return false,
+
+    fn open(&mut self, writer: &mut (impl ?Sized + io::Write), with: &[u8]) -> io::Result<()> {
+        self.depth += 1;
+        self.empty = true;
+        writer.write_all(with)
+    }
+
+    fn close(&mut self, writer: &mut (impl ?Sized + io::Write), with: &[u8]) -> io::Result<()> {
+        self.depth = self.depth.saturating_sub(1);
+        if !self.empty {
+            self.line(writer)?;
         }
+        self.empty = false;
+        writer.write_all(with)
+    }
+
+    fn next(&self, writer: &mut (impl ?Sized + io::Write), first: bool) -> io::Result<()> {
+        if !first {
+            writer.write_all(b",")?;
+        }
+        self.line(writer)
+    }
+}
+
+impl Formatter for Indented {
+    fn begin_array<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.open(writer, b"[")
+    }
+
+    fn end_array<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.close(writer, b"]")
+    }
+
+    fn begin_array_value<W: ?Sized + io::Write>(
+        &mut self,
+        writer: &mut W,
+        first: bool,
+    ) -> io::Result<()> {
+        self.next(writer, first)
+    }
+
+    fn end_array_value<W: ?Sized + io::Write>(&mut self, _: &mut W) -> io::Result<()> {
+        self.empty = false;
+        Ok(())
+    }
+
+    fn begin_object<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.open(writer, b"{")
+    }
+
+    fn end_object<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.close(writer, b"}")
+    }
+
+    fn begin_object_key<W: ?Sized + io::Write>(
+        &mut self,
+        writer: &mut W,
+        first: bool,
+    ) -> io::Result<()> {
+        self.next(writer, first)
+    }
+
+    fn begin_object_value<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        writer.write_all(b": ")
+    }
+
+    fn end_object_value<W: ?Sized + io::Write>(&mut self, _: &mut W) -> io::Result<()> {
+        self.empty = false;
+        Ok(())
     }
 }
 
@@ -115,5 +203,31 @@ fn difference(a: &Value, b: &Value, path: &str) -> Option<String> {
         }
         _ if a == b => None,
         _ => Some(format!("{path}: {a}, recomputed {b}")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_value_is_written_as_it_stands_in_a_record() {
+        for text in [
+            r#"{"a":1,"b":[],"c":{},"d":[1,[2,{"e":"x\ny"}],{}],"f":{"g":[[]],"h":null}}"#,
+            "[]",
+            "1.5",
+        ] {
+            let value: Value = serde_json::from_str(text).unwrap();
+            let whole = serde_json::to_string_pretty(&serde_json::json!({"m": value})).unwrap();
+            let mut written = b"{\n  \"m\": ".to_vec();
+            let form = Indented {
+                depth: 1,
+                empty: true,
+            };
+            let mut writer = serde_json::Serializer::with_formatter(&mut written, form);
+            value.serialize(&mut writer).unwrap();
+            written.extend_from_slice(b"\n}");
+            assert_eq!(String::from_utf8(written).unwrap(), whole);
+        }
     }
 }

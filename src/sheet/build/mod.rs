@@ -1,8 +1,10 @@
 //! Builds the models from a judged job. Nothing is computed here that the judgement does not hold.
 
 mod corner;
+mod desk;
 mod distance;
 mod limits;
+mod quote;
 mod sentence;
 mod slip;
 mod technical;
@@ -15,8 +17,8 @@ use chrono::{DateTime, FixedOffset};
 use super::chart;
 use super::forms::{Forms, Toward};
 use super::model::{
-    Block, Customer, Drive, Fact, Form, Group, Head, Line, Photo, Quote, QuoteLine, SCHEMA,
-    SheetModel, Signature, TagModel,
+    Block, Customer, Drive, Fact, Form, Group, Head, Line, Offer, Photo, SCHEMA, SheetModel,
+    Signature, TagModel,
 };
 use super::palette::Tone;
 use super::photo::PhotoFile;
@@ -47,7 +49,7 @@ pub struct Material<'a> {
     /// Photos, as they lie in the job's folder.
     pub photos: Vec<PhotoFile>,
     /// The desk's revised quote; empty when there is none.
-    pub quote: Vec<QuoteLine>,
+    pub quote: Vec<Offer>,
     /// The state it shows: as the vehicle leaves, or as it was found.
     pub state: Phase,
 }
@@ -71,7 +73,7 @@ pub fn sheet(material: &Material<'_>, form: Form) -> SheetModel {
         drive: drive(&forms, &standing),
         groups: groups(case, material.judgement, &forms, &standing),
         distance: distance(case, &forms, &standing),
-        quote: quote(material, &forms),
+        quote: quote::quote(material, &forms),
         blocks: blocks(material, &forms, &photos),
         photos,
         technical: technical::technical(material, &forms, form.edition),
@@ -381,22 +383,6 @@ fn whole_km(distance: Distance) -> i64 {
     distance.mm().div_euclid(1_000_000)
 }
 
-fn quote(material: &Material<'_>, forms: &Forms) -> Quote {
-    let given = material
-        .case
-        .job
-        .opening
-        .as_ref()
-        .map(|o| o.quote.as_str())
-        .unwrap_or_default();
-    Quote {
-        given: (!given.is_empty())
-            .then(|| forms.words.say("quote-given", &[("text", given.into())])),
-        none: forms.words.plain("quote-none"),
-        lines: material.quote.clone(),
-    }
-}
-
 fn blocks(material: &Material<'_>, forms: &Forms, photos: &[Photo]) -> Vec<Block> {
     let judgement = material.judgement;
     let mut blocks: Vec<Block> = Vec::new();
@@ -443,8 +429,8 @@ fn photos(material: &Material<'_>, forms: &Forms) -> Vec<Photo> {
             let file = files
                 .get(sha256.as_str())
                 .filter(|file| file.is_the_recorded_one());
-            let format = file.and_then(|file| file.format());
-            let caption = match (file, format) {
+            let bare = file.and_then(|file| file.bare());
+            let caption = match (file, &bare) {
                 (None, _) => forms
                     .words
                     .say("photo-missing", &[("number", count.into())]),
@@ -463,12 +449,9 @@ fn photos(material: &Material<'_>, forms: &Forms) -> Vec<Photo> {
             Photo {
                 number,
                 caption,
-                format,
+                format: bare.as_ref().map(|bare| bare.format),
                 sha256: sha256.clone(),
-                bytes: file
-                    .filter(|_| format.is_some())
-                    .map(|f| f.bytes.clone())
-                    .unwrap_or_default(),
+                bytes: bare.map(|bare| bare.bytes).unwrap_or_default(),
             }
         })
         .collect()

@@ -105,15 +105,21 @@ fn readings(material: &Material<'_>, forms: &Forms) -> Vec<ReadingsRow> {
     rows.into_iter().map(|(_, row)| row).collect()
 }
 
-/// The judgement's causes, in the technician's words.
+/// The judgement's causes, in the sheet's language.
 fn causes(material: &Material<'_>, forms: &Forms) -> Vec<CauseRow> {
     let causes = material.judgement.causes.iter();
+    let all = |said: &[String]| said.iter().map(|s| forms.phrase(s)).collect();
     causes
         .map(|cause| CauseRow {
-            cause: format!("{}: {}", forms.place(cause.place), cause.cause),
-            evidence_for: cause.evidence.clone(),
-            against: cause.against.clone(),
-            next_test: cause.next_test.clone(),
+            cause: format!(
+                "{}: {}",
+                forms.place(cause.place),
+                forms.phrase(&cause.cause)
+            ),
+            evidence_for: all(&cause.evidence),
+            against: all(&cause.against),
+            next_test: forms.phrase(&cause.next_test),
+            ruled_out_by: forms.phrase(&cause.ruled_out_by),
         })
         .collect()
 }
@@ -174,7 +180,7 @@ fn overrides(material: &Material<'_>, forms: &Forms) -> Vec<Happening> {
             continue;
         };
         let mut told = told(forms, event, 1);
-        if let Some(why) = refused(material, meta.seq) {
+        if let Some(why) = refused(material, forms, meta.seq) {
             let why = forms.words.say("override-refused", &[("why", why.into())]);
             told = format!("{told}; {why}");
         }
@@ -185,14 +191,14 @@ fn overrides(material: &Material<'_>, forms: &Forms) -> Vec<Happening> {
 }
 
 /// Why an override does not stand, if it does not.
-fn refused(material: &Material<'_>, seq: u64) -> Option<String> {
+fn refused(material: &Material<'_>, forms: &Forms, seq: u64) -> Option<String> {
     let mut shown = material
         .judgement
         .overrides
         .iter()
         .filter_map(|o| o.shown.as_ref());
     let set = shown.find(|set| set.seq == seq)?;
-    (!set.stands).then(|| set.why_not.clone())
+    (!set.stands).then(|| forms.phrase(&set.why_not))
 }
 
 /// What runs of like entries have in common: they become one line.
@@ -201,6 +207,7 @@ enum Run<'a> {
     Reading(Place, crate::job::Item, crate::job::Phase, u32),
     Sound(Place, crate::job::Phase),
     Torque(crate::job::Corner, &'a str, bool),
+    Personal,
     Alone(u64),
 }
 
@@ -213,6 +220,7 @@ fn run<'a>(meta: &Meta, event: &'a Event) -> Run<'a> {
             observation: Observation::Sound,
             ..
         } => Run::Sound(*place, *phase),
+        Event::Personal { .. } => Run::Personal,
         Event::Torque(task) => {
             let wheel = matches!(
                 task.proceeding,
@@ -285,6 +293,24 @@ fn told(forms: &Forms, event: &Event, count: u32) -> String {
                 ("km", forms.distance(*odometer, Toward::Down).into()),
             ],
         ),
+        Event::FittedBefore {
+            corner,
+            item: about,
+            odometer,
+            ..
+        } => words.say(
+            "event-fitted-before",
+            &[
+                place(&Place::Corner(*corner)),
+                item(about),
+                ("km", forms.distance(*odometer, Toward::Down).into()),
+            ],
+        ),
+        Event::Clockings { axle, possible } => {
+            let list: Vec<String> = possible.iter().map(u8::to_string).collect();
+            let args = [place(&Place::Axle(*axle)), ("list", list.join(", ").into())];
+            words.say("event-clockings", &args)
+        }
         Event::ZeroCheck(check) => words.say(
             "event-zero",
             &[
@@ -443,18 +469,18 @@ fn told_refit(forms: &Forms, event: &Event, count: u32) -> String {
         Event::Signed { revision, .. } => {
             words.say("event-signed", &[("revision", revision.to_string().into())])
         }
-        other => {
+        other => super::desk::told(forms, other).unwrap_or_else(|| {
             let kind = serde_json::to_value(other)
                 .ok()
                 .and_then(|value| value.get("kind")?.as_str().map(str::to_owned))
                 .unwrap_or_default();
             words.say("event-other", &[("kind", kind.into())])
-        }
+        }),
     }
 }
 
 /// A unit variant's word in the journal.
-fn word_of<T: serde::Serialize>(value: &T) -> String {
+pub(super) fn word_of<T: serde::Serialize>(value: &T) -> String {
     match serde_json::to_value(value) {
         Ok(serde_json::Value::String(word)) => word,
         _ => String::new(),

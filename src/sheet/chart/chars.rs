@@ -61,6 +61,47 @@ pub fn bar(limit: Length, new: Length, value: Length, width: usize) -> String {
     format!(" |{}o{}|", "=".repeat(cell), "-".repeat(width - 1 - cell))
 }
 
+/// Thickness over visits: a row each, as long as what is there above a floor just below the limit,
+/// with the limit marked.
+///
+/// # Examples
+/// ```
+/// use brakecorner::sheet::chart::wear;
+/// use brakecorner::units::Length;
+/// let mm = |v: i64| Length::from_nm(v * 1_000_000);
+/// let rows = wear(&[mm(12), mm(7)], Some(mm(2)), true);
+/// assert_eq!(rows[0].len(), 40);
+/// assert!(rows[1].starts_with("====|===") && rows[1].len() < rows[0].len());
+/// ```
+#[must_use]
+pub fn wear(values: &[Length], limit: Option<Length>, plain: bool) -> Vec<String> {
+    const WIDTH: i128 = 40;
+    let nm = |length: &Length| i128::from(length.nm());
+    let Some(most) = values.iter().map(nm).max().filter(|most| *most > 0) else {
+        return Vec::new();
+    };
+    // From just below the limit up, so that a disc's tenth of a millimetre shows.
+    let limit = limit.as_ref().map(nm);
+    let floor = limit.map_or(0, |limit| limit - (most - limit).max(100_000) / 10);
+    let span = (most - floor).max(1);
+    let column = |nm: i128| {
+        let at = ((nm - floor) * WIDTH + span / 2).div_euclid(span);
+        at.clamp(0, WIDTH)
+    };
+    let marked = limit.map(column);
+    let (bar, mark) = if plain { ('=', '|') } else { ('▬', '┃') };
+    let row = |value: &Length| {
+        let length = column(nm(value));
+        let cells = (0..=WIDTH).map(|at| match (Some(at) == marked, at < length) {
+            (true, _) => mark,
+            (false, true) => bar,
+            (false, false) => ' ',
+        });
+        cells.collect::<String>().trim_end().to_owned()
+    };
+    values.iter().map(row).collect()
+}
+
 /// A ruler of `width` characters from `low` to `high` with letters at their places.
 #[must_use]
 pub fn strip(low: i64, high: i64, marks: &[(i64, char)], width: usize) -> String {
@@ -101,6 +142,23 @@ mod tests {
         assert_eq!(bar(mm(10), mm(20), mm(25), 10), " |=========o|");
         // A drum grows: new below its limit.
         assert_eq!(bar(mm(204), mm(203), mm(205), 4), "X|----|");
+    }
+
+    #[test]
+    fn wear_is_drawn_from_just_below_the_limit() {
+        let um = |v: i64| Length::from_nm(v * 1000);
+        // 0.5 mm above the limit at the most: floor 0.05 mm below it, 40 columns for 0.55 mm.
+        let rows = wear(
+            &[um(22_500), um(22_000), um(21_900)],
+            Some(um(22_000)),
+            true,
+        );
+        assert_eq!(rows[0], format!("====|{}", "=".repeat(35)));
+        assert_eq!(rows[1], "====|");
+        assert_eq!(rows[2], "    |");
+        assert_eq!(wear(&[um(0)], None, true), Vec::<String>::new());
+        let ends = [Length::from_nm(i64::MIN), Length::from_nm(i64::MAX)];
+        assert_eq!(wear(&ends, Some(Length::from_nm(i64::MIN)), false).len(), 2);
     }
 
     #[test]

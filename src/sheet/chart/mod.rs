@@ -9,7 +9,7 @@ mod scale;
 mod studs;
 mod svg;
 
-pub use chars::{bar, sparkline, strip};
+pub use chars::{bar, sparkline, strip, wear};
 pub use distance::{DistanceMark, distance_line};
 pub use qr::qr;
 pub use runout::{Ring, unrolled};

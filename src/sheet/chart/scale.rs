@@ -136,7 +136,12 @@ fn draw_row(out: &mut Drawing, row: &GaugeRow, x: &impl Fn(f64) -> f64, limit: f
     let (tx, anchor) = if at > WIDTH * 0.55 {
         (a.min(b).min(at - 3.0) - 3.0, Anchor::End)
     } else {
-        (a.max(b).max(at + 3.0) + 3.0, Anchor::Start)
+        let start = a.max(b).max(at + 3.0) + 3.0;
+        // Nor across the limit: about 5.5 points a letter of this size.
+        #[allow(clippy::cast_precision_loss)] // a label of a few letters
+        let end = start + 5.5 * label.chars().count() as f64;
+        let crossed = start < limit + 4.0 && end > limit - 2.0;
+        (if crossed { limit + 4.0 } else { start }, Anchor::Start)
     };
     out.shapes.push(Shape::Text {
         at: (tx, top + 9.2),
@@ -192,6 +197,32 @@ mod tests {
             shown: value.to_string(),
             tone: Tone::Holds,
         }
+    }
+
+    #[test]
+    fn the_words_of_a_value_beyond_its_limit_do_not_stand_on_the_limits_line() {
+        let worn = GaugeRow {
+            label: "as found".into(),
+            shown: "0.7 mm".into(),
+            ..row(0.7, 0.16)
+        };
+        let drawing = of(2.0, 10.0, vec![worn]);
+        let line = drawing.shapes.iter().find_map(|shape| match shape {
+            Shape::Line {
+                from, to, width, ..
+            } if *width == 1.4 => Some(from.0.max(to.0)),
+            _ => None,
+        });
+        let words = drawing.shapes.iter().find_map(|shape| match shape {
+            Shape::Text {
+                at,
+                anchor: Anchor::Start,
+                text,
+                ..
+            } if text == "as found 0.7 mm" => Some(at.0),
+            _ => None,
+        });
+        assert!(words.unwrap() > line.unwrap(), "{words:?} {line:?}");
     }
 
     fn mark_x(drawing: &Drawing) -> Vec<f64> {

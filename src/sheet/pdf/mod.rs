@@ -28,11 +28,34 @@ pub enum PdfError {
     #[error("the sheet has no JSON form")]
     Json(#[from] serde_json::Error),
     /// The template does not work.
-    #[error("the template cannot be laid out: {}", .0.join("; "))]
-    Template(Vec<String>),
+    #[error("the template cannot be laid out: {}", joined(.0))]
+    Template(Vec<Fault>),
     /// The pages cannot be written as PDF.
-    #[error("the pages cannot be written as PDF: {}", .0.join("; "))]
-    Export(Vec<String>),
+    #[error("the pages cannot be written as PDF: {}", joined(.0))]
+    Export(Vec<Fault>),
+}
+
+/// What is wrong, and in which line of the template.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fault {
+    /// The line, counted from 1; none when it is not one line's.
+    pub line: Option<usize>,
+    /// What is wrong, and what may help.
+    pub words: String,
+}
+
+impl std::fmt::Display for Fault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        if let Some(line) = self.line {
+            write!(f, "line {line}: ")?;
+        }
+        f.write_str(&self.words)
+    }
+}
+
+fn joined(faults: &[Fault]) -> String {
+    let faults: Vec<String> = faults.iter().map(Fault::to_string).collect();
+    faults.join("; ")
 }
 
 /// What a PDF is made of.
@@ -87,27 +110,38 @@ fn attempt(job: &Job<'_>, with_photos: bool) -> Result<Vec<u8>, PdfError> {
         job.head.as_of.map(|at| at.date_naive()),
     );
     let warned = typst::compile::<PagedDocument>(&desk);
-    let document = warned.output.map_err(|e| PdfError::Template(said(&e)))?;
+    let document = warned
+        .output
+        .map_err(|e| PdfError::Template(faults(&desk, &e)))?;
     let options = PdfOptions {
         ident: Smart::Custom(format!("brakecorner {} {}", job.head.title, job.head.job)),
         creator: Smart::Custom(Some("brakecorner".to_owned())),
         timestamp: job.head.as_of.and_then(timestamp),
-        standards: PdfStandards::new(&[PdfStandard::Ua_1, PdfStandard::A_2a])
-            .map_err(|e| PdfError::Export(vec![e.message().to_string()]))?,
+        standards: PdfStandards::new(&[PdfStandard::Ua_1, PdfStandard::A_2a]).map_err(|e| {
+            PdfError::Export(vec![Fault {
+                line: None,
+                words: e.message().to_string(),
+            }])
+        })?,
         ..PdfOptions::default()
     };
-    typst_pdf::pdf(&document, &options).map_err(|e| PdfError::Export(said(&e)))
+    typst_pdf::pdf(&document, &options).map_err(|e| PdfError::Export(faults(&desk, &e)))
 }
 
-fn said(errors: &[SourceDiagnostic]) -> Vec<String> {
+/// The errors with the lines of the template they are in.
+fn faults(desk: &Desk, errors: &[SourceDiagnostic]) -> Vec<Fault> {
     errors
         .iter()
         .map(|error| {
             let hints: Vec<String> = error.hints.iter().map(|hint| hint.v.to_string()).collect();
-            if hints.is_empty() {
+            let words = if hints.is_empty() {
                 error.message.to_string()
             } else {
                 format!("{} ({})", error.message, hints.join("; "))
+            };
+            Fault {
+                line: desk.line(error.span),
+                words,
             }
         })
         .collect()

@@ -5,10 +5,10 @@ use std::sync::LazyLock;
 use chrono::{Datelike as _, NaiveDate};
 use typst::diag::{FileError, FileResult};
 use typst::foundations::{Bytes, Datetime, Duration};
-use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
+use typst::syntax::{DiagSpan, FileId, RootedPath, Source, VirtualPath, VirtualRoot};
 use typst::text::{Font, FontBook};
 use typst::utils::LazyHash;
-use typst::{Library, LibraryExt as _, World};
+use typst::{Library, LibraryExt as _, World, WorldExt as _};
 
 use crate::sheet::model::Photo;
 
@@ -78,6 +78,15 @@ impl Desk {
             files,
             today,
         }
+    }
+
+    /// The line of the template something is in, counted from 1.
+    pub(super) fn line(&self, span: DiagSpan) -> Option<usize> {
+        let start = self.range(span)?.start;
+        (span.id() == Some(self.main.id()))
+            .then(|| self.main.lines().byte_to_line(start))
+            .flatten()
+            .map(|line| line + 1)
     }
 }
 

@@ -5,8 +5,11 @@ use std::collections::BTreeMap;
 use fluent::{FluentArgs, FluentBundle, FluentResource, FluentValue};
 use unic_langid::LanguageIdentifier;
 
+mod phrases;
 #[cfg(test)]
 mod tests;
+
+pub use phrases::blanks;
 
 /// The languages a sheet can be written in.
 #[derive(
