@@ -48,8 +48,7 @@ impl Sitting<'_> {
                 item: None,
                 text: text.trim_end().to_owned(),
             };
-            self.file
-                .append(&mut self.journal, world, &self.by, &[event])?;
+            self.append(world, &[event])?;
         }
         Ok(true)
     }
