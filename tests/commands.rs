@@ -141,7 +141,7 @@ fn listed(yard: &Yard, path: &[&str]) -> Vec<(String, String)> {
     let Some((_, list)) = said.out.split_once("Commands:\n") else {
         return vec![];
     };
-    let list = list.split("\n\n").next().unwrap();
+    let list = list.split_once("\n\n").map_or(list, |(list, _)| list);
     let mut found: Vec<(String, String)> = vec![];
     for line in list.lines() {
         // A long line goes on below its beginning, further in.
@@ -151,8 +151,9 @@ fn listed(yard: &Yard, path: &[&str]) -> Vec<(String, String)> {
                 found.push((name.to_owned(), says.trim().to_owned()));
             }
             None => {
-                let (_, says) = found.last_mut().unwrap();
-                *says = format!("{says} {}", line.trim()).trim().to_owned();
+                if let Some((_, says)) = found.last_mut() {
+                    *says = format!("{says} {}", line.trim()).trim().to_owned();
+                }
             }
         }
     }

@@ -8,7 +8,7 @@
 //! |---|---|
 //! | [`audit`] | verifying every stored record, by many workers at once |
 //! | [`connect`] | a connection, with its errors in words |
-//! | [`derive`] | the narrow rows a record makes |
+//! | [`mod@derive`] | the narrow rows a record makes |
 //! | [`push`] | sending a workshop's records |
 //! | [`query`] | what the desk asks |
 //! | [`schema`] | the tables, their roles and their versions |

@@ -401,14 +401,14 @@ impl<M: Medium> Journal<M> {
 
     /// Opens the handle again after a failed append, once the disk may take entries again.
     ///
-    /// True when the entries of that append are in the journal after all, with others behind them:
-    /// [`Journal::read_news`] then gives them. False when nothing is left of them: append them again.
+    /// How many entries of that append are in the journal after all, because somebody built upon
+    /// them: [`Journal::read_news`] then gives them, and only those behind are to be appended again.
     ///
     /// # Errors
     /// [`JournalError::Io`] while the system still refuses; the handle stays closed.
-    pub fn mend(&mut self) -> Result<bool, JournalError> {
+    pub fn mend(&mut self) -> Result<usize, JournalError> {
         if !self.closed {
-            return Ok(false);
+            return Ok(0);
         }
         self.medium
             .lock()
@@ -418,29 +418,34 @@ impl<M: Medium> Journal<M> {
         result
     }
 
-    fn mend_locked(&mut self) -> Result<bool, JournalError> {
+    fn mend_locked(&mut self) -> Result<usize, JournalError> {
         let left = self
             .medium
             .read_from(self.good_len)
             .map_err(|source| self.io("read", source))?;
-        let others = left
-            .strip_prefix(self.failed.as_slice())
-            .is_some_and(|behind| !behind.is_empty());
         // What a failed flush left behind may be in memory only: it is cut off and written anew.
-        if self.failed.starts_with(&left) && !left.is_empty() {
+        let nobody_else = self.failed.starts_with(&left);
+        if nobody_else && !left.is_empty() {
             self.medium
                 .truncate(self.good_len)
-                .and_then(|()| self.medium.sync())
                 .map_err(|source| self.io("repair", source))?;
         }
-        if others {
-            self.medium
-                .sync()
-                .map_err(|source| self.io("flush", source))?;
-        }
+        self.medium
+            .sync()
+            .map_err(|source| self.io("flush", source))?;
+        let lines = |bytes: &'_ [u8]| -> Vec<Vec<u8>> {
+            let whole = bytes.split_inclusive(|byte| *byte == b'\n');
+            whole.map(<[u8]>::to_vec).collect()
+        };
+        let standing = lines(&self.failed)
+            .iter()
+            .zip(&lines(&left))
+            .take_while(|(ours, there)| ours == there)
+            .filter(|(ours, _)| ours.len() > 1) // a line feed that was missing is no entry
+            .count();
         self.failed.clear();
         self.closed = false;
-        Ok(others)
+        Ok(if nobody_else { 0 } else { standing })
     }
 
     /// Keeps the bytes of an unfinished line beside the journal, then cuts them off.
@@ -582,7 +587,7 @@ mod tests {
 
     impl Filling {
         fn over(&mut self) {
-            if self.inner.operations + 1 >= self.inner.fail_at + self.failures {
+            if self.inner.operations + 1 >= self.inner.fail_at.saturating_add(self.failures) {
                 self.inner.fail_at = usize::MAX;
             }
         }
@@ -631,8 +636,8 @@ mod tests {
                             tries += 1;
                             assert!(tries < 20, "fail at {fail_at}, {failures} times");
                             match journal.mend() {
-                                Ok(true) => panic!("nobody else wrote"),
-                                Ok(false) => mended += 1,
+                                Ok(0) => mended += 1,
+                                Ok(_) => panic!("nobody else wrote"),
                                 Err(JournalError::Io { .. }) => {}
                                 Err(other) => panic!("{other}"),
                             }
@@ -664,15 +669,45 @@ mod tests {
         two.closed = true;
         two.failed.clone_from(&bytes);
         one.append(at(), "Tam Okoro", &[look(Item::Pipe)]).unwrap();
-        assert!(two.mend().unwrap());
+        assert_eq!(two.mend().unwrap(), 1);
         assert_eq!(two.read_news().unwrap().entries.len(), 2);
         // Nobody built upon it: it is cut off, to be written anew.
         let (mut three, _) = Journal::open(&path).unwrap();
         three.good_len = bytes.len() as u64;
         three.closed = true;
         three.failed = std::fs::read(&path).unwrap().split_off(bytes.len());
-        assert!(!three.mend().unwrap());
+        assert_eq!(three.mend().unwrap(), 0);
         assert_eq!(std::fs::read(&path).unwrap(), bytes);
+    }
+
+    #[test]
+    fn of_a_half_written_append_only_what_others_did_not_build_upon_is_written_again() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("journal.jsonl");
+        let mut one = Journal::create(&path).unwrap();
+        let (mut two, _) = Journal::open(&path).unwrap();
+        let ours = [look(Item::Hose), look(Item::Springs)];
+        one.append(at(), "Ilse Varga", &ours).unwrap();
+        let bytes = std::fs::read(&path).unwrap();
+        // The disk was full in the middle of the second line, and the cut failed too.
+        std::fs::write(&path, &bytes[..bytes.len() - 9]).unwrap();
+        two.closed = true;
+        two.failed = bytes;
+        let (mut other, _) = Journal::open(&path).unwrap();
+        other
+            .append(at(), "Tam Okoro", &[look(Item::Pipe)])
+            .unwrap();
+        let standing = two.mend().unwrap();
+        assert_eq!(standing, 1);
+        two.append(at(), "Ilse Varga", &ours[standing..]).unwrap();
+        let items: Vec<_> = Journal::peek(&path)
+            .unwrap()
+            .entries
+            .into_iter()
+            .map(|e| e.event.unwrap())
+            .collect();
+        let wanted = [Item::Hose, Item::Pipe, Item::Springs].map(look);
+        assert_eq!(items, wanted);
     }
 
     #[test]

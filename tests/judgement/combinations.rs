@@ -15,7 +15,8 @@ fn obstacles(bench: &Bench) -> Vec<Obstacle> {
 #[test]
 fn what_is_left_open_blocks_the_signature() {
     type Change = fn(&mut Bench);
-    let rows: [(&str, Change, fn(&Obstacle) -> bool); 6] = [
+    type Named = fn(&Obstacle) -> bool;
+    let rows: [(&str, Change, Named); 6] = [
         (
             "the parking brake's service mode was not left",
             |b| {

@@ -284,8 +284,8 @@ fn a_fail_left_undone_needs_the_caution_and_is_due_from_that_day() {
         )
         .ends(Exit::Good);
     sheet
-        .says("no, 2026-03-04 15:33 by telephone")
-        .says("we said that it is outside its limit and advised against driving it");
+        .says("No, on 4 March 2026, 15:33, by telephone")
+        .says("We said that it is outside its limit and advised against driving it");
     let due = desk
         .at("2026-03-05T08:00:00+00:00", &["due", "--json"], "")
         .ends(Exit::NotGood)

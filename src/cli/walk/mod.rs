@@ -368,9 +368,10 @@ impl Sitting<'_> {
     /// Appends, and waits on a disk that is full or fails until it takes the entry: what was typed
     /// stays at hand, and everything confirmed before is safe.
     fn append(&mut self, world: &mut World<'_>, events: &[Event]) -> Result<(), Failure> {
+        let mut left = events;
         loop {
             let by = self.by.clone();
-            let failure = match self.file.append(&mut self.journal, world, &by, events) {
+            let failure = match self.file.append(&mut self.journal, world, &by, left) {
                 Ok(()) => return Ok(()),
                 Err(failure) => failure,
             };
@@ -391,13 +392,8 @@ impl Sitting<'_> {
                 }
             }
             match self.journal.mend() {
-                Ok(false) | Err(JournalError::Io { .. } | JournalError::NotWritten { .. }) => {}
-                Ok(true) => {
-                    for entry in self.journal.read_news()?.entries {
-                        entry.move_into(&mut self.file.job);
-                    }
-                    return Ok(());
-                }
+                Ok(standing) => left = left.get(standing..).unwrap_or_default(),
+                Err(JournalError::Io { .. } | JournalError::NotWritten { .. }) => {}
                 Err(other) => return Err(other.into()),
             }
         }

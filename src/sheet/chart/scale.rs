@@ -210,7 +210,7 @@ mod tests {
         let line = drawing.shapes.iter().find_map(|shape| match shape {
             Shape::Line {
                 from, to, width, ..
-            } if *width == 1.4 => Some(from.0.max(to.0)),
+            } if (*width - 1.4).abs() < 1e-9 => Some(from.0.max(to.0)),
             _ => None,
         });
         let words = drawing.shapes.iter().find_map(|shape| match shape {

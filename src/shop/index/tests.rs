@@ -99,7 +99,7 @@ fn due_rows_go_with_any_job_of_their_vehicle() {
         (vehicles(&index), index.due(None).unwrap().len()),
         (vec!["V".into()], 0)
     );
-    index.settle(&[v.clone()]).unwrap();
+    index.settle(std::slice::from_ref(&v)).unwrap();
     // A job that turns out to be of another vehicle is gone from the one and new at the other.
     index.put(&[entry("C", "V", "")]).unwrap();
     assert_eq!(vehicles(&index), ["V", "W"]);
