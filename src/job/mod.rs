@@ -12,6 +12,7 @@ mod item;
 pub mod journal;
 mod money;
 mod place;
+mod slot;
 
 pub use desk::{
     Contact, LineAnswer, Means, Outcome, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, Turned,
@@ -20,8 +21,7 @@ pub use desk::{
 pub use entered::Quantity;
 pub use event::{
     Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Override, Part,
-    PersonalField, Phase, Proceeding, ReadingEvent, Slot, Source, Symptom, TorqueTask,
-    ZeroCheckEvent,
+    PersonalField, Phase, Proceeding, ReadingEvent, Source, Symptom, TorqueTask, ZeroCheckEvent,
 };
 pub use fold::{
     Fitted, Job, Meta, OverrideAsked, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck,
@@ -33,6 +33,7 @@ pub use instrument::{
 pub use item::{Item, Kind, Scope};
 pub use money::{Money, MoneyError};
 pub use place::{Axle, Corner, Place, Side, SideNames};
+pub use slot::Slot;
 
 /// Why a text is not a name this program knows.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

@@ -8,6 +8,7 @@ mod answer;
 mod big;
 mod caution;
 mod command;
+mod figures;
 mod layout;
 mod line;
 mod picture;

@@ -2,14 +2,14 @@
 
 use super::answer::{Answer, fact, words};
 use super::command::{Command, Line};
-use super::prompt::{as_read, ring_so_far, slot_words};
+use super::figures::{beyond_gauge, divisions, unwrapped};
+use super::prompt::{as_read, slot_words};
 use super::{Pending, Step, Walk, slots};
 use crate::job::{
     Answered, Entered, Event, Instrument, InstrumentKind, Item, Phase, Place, Quantity,
     ReadingEvent, Slot, Source, ZeroCheckEvent,
 };
 use crate::judge::{Case, allowed_zero_error, plausible};
-use crate::measure::dial;
 use crate::units::{Length, Temperature};
 
 /// What a reading is of.
@@ -543,96 +543,6 @@ fn confirmed(mut event: Event) -> Event {
     event
 }
 
-/// The travel a dial's reading stands for when it lies more than half a turn from the one before.
-fn unwrapped<'i>(
-    case: &Case<'_>,
-    (place, item, phase): About,
-    slot: Slot,
-    value: i64,
-    instrument: Option<&'i Instrument>,
-) -> Option<(&'i Instrument, Length)> {
-    if item != Item::DiscRunout || !matches!(slot, Slot::Point(_) | Slot::Return) {
-        return None;
-    }
-    let instrument = instrument?;
-    let turn = instrument.turn().ok()??;
-    let before = *ring_so_far(case.job.judged_take(place, item, phase)?).last()?;
-    let both = dial::unwrap(&[before, Length::from_nm(value)], turn).ok()?;
-    let travel = *both.readings.get(1)?;
-    both.changed.contains(&1).then_some((instrument, travel))
-}
-
-/// What an instrument cannot have shown: outside its range, or finer than its step.
-fn beyond_gauge(
-    case: &Case<'_>,
-    (item, slot): (Item, Slot),
-    (text, value): (&str, i64),
-    instrument: Option<&Instrument>,
-    source: Source,
-) -> Option<String> {
-    let instrument = instrument.filter(|i| i.kind.measures_length())?;
-    let length = Length::from_nm(value);
-    let sized = matches!(
-        item,
-        Item::DiscThickness | Item::DrumDiameter | Item::PadsThickness | Item::LiningsThickness
-    ) && Quantity::of(item, slot) == Quantity::Length;
-    if sized && !instrument.covers(length) {
-        let mut others = case.register.of_kind(instrument.kind);
-        let right = others.find(|other| other.id != instrument.id && other.covers(length));
-        let right = right.map_or(String::new(), |right| {
-            format!(" `no`, then `use {}`, if it was that one.", right.id)
-        });
-        return Some(format!(
-            "{length} is outside the range of {}; is it right?{right}",
-            super::tools::range_words(instrument)
-        ));
-    }
-    // A person may read between two lines of a scale; a display sends whole steps.
-    let step = instrument.resolution().ok().flatten()?.nm();
-    let other_unit = text.contains(|c: char| c.is_alphabetic() || c == '"')
-        && !text.ends_with(instrument.unit.as_str());
-    if other_unit {
-        return None;
-    }
-    let between = source == Source::Gauge && step > 0 && value % step != 0;
-    (between && Quantity::of(item, slot) == Quantity::Length).then(|| {
-        format!(
-            "{text} is no whole step of {}, which shows {} by {}; is it the instrument in use?",
-            instrument.id, instrument.unit, instrument.resolution
-        )
-    })
-}
-
-pub(super) const fn passed(place: Place, item: Item, phase: Phase, slot: Slot) -> Event {
-    Event::Passed {
-        place,
-        item,
-        phase,
-        slot,
-    }
-}
-
-/// A value given in divisions of the dial (`+3.5 div`), if it is one.
-fn divisions(text: &str, instrument: Option<&Instrument>) -> Option<Result<Entered, String>> {
-    let number = text.trim().strip_suffix("div")?.trim();
-    let division = instrument.and_then(|i| i.resolution().ok().flatten());
-    let Some(division) = division else {
-        return Some(Err(
-            "not taken: the instrument's division is not in the register".to_owned(),
-        ));
-    };
-    // A division count is read like millimetres: exact decimals, then scaled.
-    let read = Length::parse(number, crate::units::LengthUnit::Millimetre)
-        .map_err(|error| format!("not taken: {error}"))
-        .map(|count| Entered {
-            text: text.trim().to_owned(),
-            unit: "div".to_owned(),
-            value: i64::try_from(i128::from(count.nm()) * i128::from(division.nm()) / 1_000_000)
-                .unwrap_or(i64::MAX),
-        });
-    Some(read)
-}
-
 pub(super) fn echo(
     case: &Case<'_>,
     place: Place,
@@ -703,4 +613,13 @@ pub(super) fn zero(case: &Case<'_>, id: &str, values: &[String]) -> Answer {
         }),
         said,
     )
+}
+
+pub(super) const fn passed(place: Place, item: Item, phase: Phase, slot: Slot) -> Event {
+    Event::Passed {
+        place,
+        item,
+        phase,
+        slot,
+    }
 }
