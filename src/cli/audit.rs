@@ -2,7 +2,6 @@
 
 mod job;
 mod own;
-mod progress;
 mod spool;
 
 use std::path::{Path, PathBuf};
@@ -11,10 +10,10 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use self::job::{Depth, Found, Shop};
 use self::own::Own;
-use self::progress::Progress;
 use self::spool::Spool;
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{style, workshop};
+use super::progress::Progress;
 use super::sign::authorities_path;
 use super::verify::read_signers;
 use super::{Globals, World};
@@ -87,7 +86,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         .unwrap_or(1)
         .clamp(1, 256);
     let own = Own::read(world, depth);
-    let mut progress = Progress::new(globals, world, || {
+    let mut progress = Progress::new(globals, world, "jobs", || {
         let jobs = targets
             .iter()
             .filter_map(|target| jobs(&target.folder).ok());

@@ -21,6 +21,7 @@ mod log;
 mod manual;
 mod open;
 mod practice;
+mod progress;
 mod quote;
 mod record;
 mod refit;

@@ -1,7 +1,8 @@
 //! The audit: damage found, work shared, and gone on with after a death.
 
+use super::common::terminal::run_command;
 use super::common::{Said, Yard};
-use super::server::{OWNER, Server};
+use super::server::{OWNER, PASSWORD, Server};
 use super::shops::{archive, demo, push, role, run, shared};
 
 fn pushed(name: &str) -> (&'static Server, Yard, String) {
@@ -215,4 +216,42 @@ fn several_workers_share_an_audit_and_one_that_dies_leaves_its_range_to_the_othe
     assert_eq!(report["run"], "00000000-0000-0000-0000-000000000001");
     // The next audit is a new one.
     assert_ne!(audit(&yard, &url, &[]).ends(0).json()["run"], report["run"]);
+}
+
+#[test]
+#[ignore = "needs PostgreSQL: run by tests/run"]
+fn on_a_terminal_a_push_and_an_audit_show_how_far_they_are() {
+    let server = shared();
+    archive(server, "bar", &["north"]);
+    let yard = demo();
+    let on_terminal = |args: &[&str]| {
+        let mut command = yard.command(args);
+        command.env("PGPASSWORD", PASSWORD);
+        run_command(&command, "xterm")
+    };
+    let full = "#".repeat(30);
+    let pushed = on_terminal(&[
+        "archive",
+        "push",
+        "--to",
+        &server.url(&role("north", "bar"), "bar"),
+    ]);
+    assert!(
+        pushed.contains(&format!("[{full}] 8 of 8 records\r\u{1b}[K")),
+        "{pushed:?}"
+    );
+    let office = server.url("office_bar", "bar");
+    let audited = on_terminal(&["archive", "audit", "--to", &office]);
+    let (bar, rest) = audited.split_once("\r\u{1b}[K").unwrap();
+    assert!(
+        bar.contains(&format!("[{:30}] 0 of 1 ranges", "")),
+        "{audited:?}"
+    );
+    assert!(
+        bar.ends_with(&format!("[{full}] 1 of 1 ranges")),
+        "{audited:?}"
+    );
+    assert!(!rest.contains('['), "{audited:?}");
+    let plain = on_terminal(&["--plain", "archive", "audit", "--anew", "--to", &office]);
+    assert!(plain.starts_with("  1 of 1 ranges\r\n"), "{plain:?}");
 }

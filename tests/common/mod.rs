@@ -2,6 +2,8 @@
 #![allow(dead_code, unreachable_pub)] // every test file uses its own part of this
 #![allow(clippy::unwrap_used, clippy::panic)] // a helper of tests, outside a test function
 
+pub mod terminal;
+
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Output, Stdio};

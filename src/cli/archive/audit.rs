@@ -4,7 +4,6 @@ use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::sync::mpsc::sync_channel;
 
-use super::push::Progress;
 use super::{failure, target};
 use crate::archive::ArchiveError;
 use crate::archive::audit::{self, Report, Trust};
@@ -12,6 +11,7 @@ use crate::archive::connect::Archive;
 use crate::archive::target::Target;
 use crate::cli::error::{Exit, Failure, Hint as _};
 use crate::cli::open::{style, workshops};
+use crate::cli::progress::Progress;
 use crate::cli::verify::read_signers;
 use crate::cli::{Globals, World};
 use crate::record::specs_cache::SpecsCache;
@@ -129,9 +129,8 @@ fn work(
     world: &mut World<'_>,
 ) -> Result<(), Failure> {
     let host = std::fs::read_to_string("/proc/sys/kernel/hostname").unwrap_or_default();
-    let total = usize::try_from(run.ranges).unwrap_or(usize::MAX);
-    let mut progress = Progress::new(globals, world, total, "ranges");
-    let mut done = usize::try_from(run.done).unwrap_or(0);
+    let mut progress = Progress::new(globals, world, "ranges", || run.ranges.unsigned_abs());
+    let mut done = run.done.unsigned_abs();
     let cache = SpecsCache::default();
     let failed: Mutex<Option<ArchiveError>> = Mutex::new(None);
     std::thread::scope(|scope| {

@@ -1,16 +1,16 @@
 //! `archive push`: send what is new of a workshop's signed records.
 
-use std::io::IsTerminal as _;
 use std::path::Path;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use super::{failure, target};
 use crate::archive::push::{Candidate, Files, Options, Pushed, Workshop, push};
 use crate::cli::error::{Exit, Failure, Hint as _};
 use crate::cli::open::{style, workshop};
+use crate::cli::progress::Progress;
 use crate::cli::sign::{countersignature_path, signature_path, stamp_path};
 use crate::cli::verify::{LIMIT, read_signers, revision_of, revisions};
-use crate::cli::{Clock, Globals, World};
+use crate::cli::{Globals, World};
 use crate::record::canonical::sha256_hex;
 use crate::shop::{folder, plain_file};
 
@@ -99,9 +99,9 @@ pub(in crate::cli) fn run(
     if let Some(threads) = args.threads {
         options.threads = threads.clamp(1, 64);
     }
-    let mut progress = Progress::new(globals, world, candidates.len(), "records");
+    let mut progress = Progress::new(globals, world, "records", || candidates.len() as u64);
     let pushed = push(&target, &source, &options, |done| {
-        progress.show(world, done)
+        progress.show(world, done as u64)
     });
     progress.clear(world);
     let pushed = pushed.map_err(failure)?;
@@ -173,52 +173,4 @@ fn report(pushed: &Pushed, globals: &Globals, world: &mut World<'_>) -> Result<(
         )?;
     }
     Ok(())
-}
-
-/// A line on a terminal's error stream.
-pub(super) struct Progress {
-    total: Option<usize>,
-    what: &'static str,
-    last: Instant,
-}
-
-impl Progress {
-    pub(super) fn new(
-        globals: &Globals,
-        world: &World<'_>,
-        total: usize,
-        what: &'static str,
-    ) -> Self {
-        let wanted = matches!(world.clock, Clock::Machine)
-            && std::io::stderr().is_terminal()
-            && !globals.plain
-            && world.var("TERM") != Some("dumb");
-        Self {
-            total: wanted.then_some(total),
-            what,
-            last: Instant::now(),
-        }
-    }
-
-    pub(super) fn show(&mut self, world: &mut World<'_>, done: usize) {
-        let Some(total) = self.total.filter(|_| self.last.elapsed().as_millis() > 100) else {
-            return;
-        };
-        self.last = Instant::now();
-        let filled = (done * 30).checked_div(total.max(done)).unwrap_or(0);
-        // A bar that cannot be drawn must not stop the work.
-        let _ = write!(
-            world.err,
-            "\r  [{:<30}] {done} of {total} {}",
-            "#".repeat(filled),
-            self.what
-        );
-        let _ = world.err.flush();
-    }
-
-    pub(super) fn clear(&self, world: &mut World<'_>) {
-        if self.total.is_some() {
-            let _ = write!(world.err, "\r{:70}\r", "");
-        }
-    }
 }

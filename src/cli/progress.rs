@@ -1,14 +1,15 @@
-//! What an audit shows on a terminal while it runs.
+//! What long work shows on a terminal while it runs.
 
 use std::io::IsTerminal as _;
 use std::time::{Duration, Instant};
 
-use super::super::{Clock, Globals, World};
+use super::{Clock, Globals, World};
 
-/// How far the audit is, on a terminal's error stream: a bar, or lines where `--plain` asks for
+/// How far the work is, on a terminal's error stream: a bar, or lines where `--plain` asks for
 /// them. Nothing if there is no terminal, or the answer is JSON.
 pub(super) struct Progress {
     manner: Manner,
+    what: &'static str,
     total: u64,
     last: Instant,
     tenths: u64,
@@ -24,10 +25,11 @@ enum Manner {
 impl Progress {
     const EVERY: Duration = Duration::from_millis(100);
 
-    /// Begins; `count` says how many jobs there are, and is asked only if that is shown.
+    /// Begins; `count` says how many of `what` there are, and is asked only if that is shown.
     pub(super) fn new(
         globals: &Globals,
         world: &mut World<'_>,
+        what: &'static str,
         count: impl FnOnce() -> u64,
     ) -> Self {
         let terminal = matches!(world.clock, Clock::Machine) && std::io::stderr().is_terminal();
@@ -40,6 +42,7 @@ impl Progress {
         };
         let progress = Self {
             manner,
+            what,
             total: if manner == Manner::Silent { 0 } else { count() },
             last: Instant::now(),
             tenths: 0,
@@ -50,7 +53,7 @@ impl Progress {
         progress
     }
 
-    /// Says how many jobs are done.
+    /// Says how many are done.
     pub(super) fn show(&mut self, world: &mut World<'_>, done: u64) {
         match self.manner {
             Manner::Silent => {}
@@ -64,8 +67,8 @@ impl Progress {
                 let tenths = done * 10 / self.total.max(done).max(1);
                 if tenths > self.tenths {
                     self.tenths = tenths;
-                    // Progress that cannot be shown must not stop the audit.
-                    let _ = writeln!(world.err, "  {done} of {} jobs", self.total);
+                    // Progress that cannot be shown must not stop the work.
+                    let _ = writeln!(world.err, "  {done} of {} {}", self.total, self.what);
                 }
             }
         }
@@ -75,7 +78,11 @@ impl Progress {
         let total = self.total.max(done).max(1);
         let filled = usize::try_from(done * 30 / total).unwrap_or(0);
         let bar = "#".repeat(filled);
-        let _ = write!(world.err, "\r  [{bar:<30}] {done} of {} jobs", self.total);
+        let _ = write!(
+            world.err,
+            "\r  [{bar:<30}] {done} of {} {}",
+            self.total, self.what
+        );
         let _ = world.err.flush();
     }
 
