@@ -6,7 +6,7 @@ use super::connect::Archive;
 use super::{ArchiveError, target::Target};
 
 /// The version of the tables this program uses.
-pub const VERSION: i32 = 2;
+pub const VERSION: i32 = 3;
 
 /// Parts the shops are divided into, unless asked otherwise: twelve divide evenly among two, three,
 /// four or six servers later.
@@ -190,6 +190,7 @@ fn forward(
         match step {
             1 => first(&mut work, layout)?,
             2 => work.batch_execute(include_str!("schema/2.sql"))?,
+            3 => work.batch_execute(include_str!("schema/3.sql"))?,
             _ => {}
         }
         work.execute(

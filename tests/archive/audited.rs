@@ -255,3 +255,26 @@ fn on_a_terminal_a_push_and_an_audit_show_how_far_they_are() {
     let plain = on_terminal(&["--plain", "archive", "audit", "--anew", "--to", &office]);
     assert!(plain.starts_with("  1 of 1 ranges\r\n"), "{plain:?}");
 }
+
+#[test]
+#[ignore = "needs PostgreSQL: run by tests/run"]
+fn a_range_of_jobs_is_found_by_the_key_in_any_language() {
+    let server = shared();
+    archive(server, "ranges", &["north"]);
+    let mut admin = server.admin("ranges");
+    admin.batch_execute("SET enable_seqscan = off").unwrap();
+    for table in ["record", "visit"] {
+        let plan = admin
+            .query(
+                &format!(
+                    "EXPLAIN SELECT digest FROM brakecorner.{table} WHERE shop_id = 'north'
+                     AND job_id COLLATE \"C\" BETWEEN 'A' AND 'B'"
+                ),
+                &[],
+            )
+            .unwrap();
+        let plan: String = plan.iter().map(|row| row.get::<_, &str>(0)).collect();
+        let condition = plan.split("Index Cond: ").nth(1).unwrap_or_default();
+        assert!(condition.contains("job_id >= 'A'"), "{plan}");
+    }
+}
