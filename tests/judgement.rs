@@ -11,6 +11,8 @@
 #[path = "scenario/jobs.rs"]
 mod jobs;
 
+#[path = "judgement/as_left.rs"]
+mod as_left;
 #[path = "judgement/bands.rs"]
 mod bands;
 #[path = "judgement/bench.rs"]

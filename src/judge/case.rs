@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use super::repeat;
 use crate::job::{
     Axle, Complaint, Corner, Depth, Instrument, InstrumentKind, Item, Job, Observation, Phase,
     Place, Reading, Register, Symptom, Take,
@@ -160,7 +161,12 @@ impl<'a> Case<'a> {
         kind: InstrumentKind,
     ) -> Option<Measured<'a>> {
         let take = self.job.judged_take(place, item, data)?;
-        self.taken(take, kind)
+        let mut measured = self.taken(take, kind)?;
+        if data == Phase::AsLeft {
+            let gained = repeat::gained(self, place, item, kind, &measured);
+            measured.cautions.extend(gained);
+        }
+        Some(measured)
     }
 
     /// A set of readings with the gauge behind it.

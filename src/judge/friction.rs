@@ -6,8 +6,9 @@ use super::disc::unusable;
 use super::finding::{Finding, Results};
 use super::{Figure, Urgency, repeat, wear};
 use crate::job::{Axle, Corner, InstrumentKind, Item, Part, Phase, Place, Slot, Take};
+use crate::measure::MeasureError;
 use crate::measure::disc::wear_used;
-use crate::measure::drum;
+use crate::measure::drum::{self, Drum};
 use crate::measure::pad::{self, PadReadings, Pads};
 use crate::spec::{FrictionSpec, LimitChain, Policy};
 use crate::units::Length;
@@ -26,6 +27,11 @@ pub(super) fn pad_readings(take: &Take) -> PadReadings {
         inner: last(take.lengths(Slot::Inner)),
         outer: last(take.lengths(Slot::Outer)),
     }
+}
+
+pub(super) fn lining_readings(take: &Take) -> Vec<Length> {
+    let readings = take.lengths(Slot::Lining);
+    readings.iter().filter_map(|r| r.last().copied()).collect()
 }
 
 /// Judges the thinnest place of both pads.
@@ -191,12 +197,7 @@ pub(super) fn linings(
         data,
         InstrumentKind::PadGauge,
     )?;
-    let readings: Vec<Length> = measured
-        .take
-        .lengths(Slot::Lining)
-        .iter()
-        .filter_map(|r| r.last().copied())
-        .collect();
+    let readings = lining_readings(measured.take);
     let linings = match pad::lining(&readings, &measured.gauge) {
         Ok(linings) => linings,
         Err(error) => return Some(unusable(place, Item::LiningsThickness, phase, &error)),
@@ -244,10 +245,8 @@ pub(super) fn linings(
     Some(draft.finish())
 }
 
-/// Judges the drum's largest diameter.
-pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
-    let place = Place::Corner(corner);
-    let measured = case.measured(place, Item::DrumDiameter, data, InstrumentKind::DrumGauge)?;
+/// The evaluated drum of a set of readings.
+pub(super) fn drum_of(measured: &Measured<'_>) -> Result<Drum, MeasureError> {
     let end = |make: fn(u16) -> Slot| -> Vec<Length> {
         measured
             .take
@@ -263,7 +262,14 @@ pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
             .collect()
     };
     let (open, closed) = (corrected(end(Slot::Open)), corrected(end(Slot::Closed)));
-    let drum = match drum::drum(&open, &closed, &measured.gauge) {
+    drum::drum(&open, &closed, &measured.gauge)
+}
+
+/// Judges the drum's largest diameter.
+pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+    let place = Place::Corner(corner);
+    let measured = case.measured(place, Item::DrumDiameter, data, InstrumentKind::DrumGauge)?;
+    let drum = match drum_of(&measured) {
         Ok(drum) => drum,
         Err(error) => return Some(unusable(place, Item::DrumDiameter, phase, &error)),
     };

@@ -1,8 +1,85 @@
-//! Two people's repeats of the same item: do they agree within their uncertainty?
+//! Sets of readings of one item beside each other: two people's repeats, as left beside as found.
 
-use super::case::Case;
-use crate::job::{Item, Phase, Place, Take};
-use crate::units::Length;
+use super::case::{Case, Measured};
+use super::{disc, friction};
+use crate::job::{InstrumentKind, Item, Phase, Place, Slot, Take};
+use crate::measure::pad;
+use crate::units::{Length, Temperature};
+
+/// Why a set as left that is better than the one as found gives no PASS: what only wears does not
+/// get better, unless a part was fitted or the readings' uncertainty explains it.
+///
+/// Explained is a gain of up to `2·√(u₁² + u₂²)` (common practice), for fluid up to [`FLUID_GAIN`].
+pub(super) fn gained(
+    case: &Case<'_>,
+    place: Place,
+    item: Item,
+    kind: InstrumentKind,
+    left: &Measured<'_>,
+) -> Option<String> {
+    if case.renewed(place, item) {
+        return None;
+    }
+    let found = case.measured(place, item, Phase::AsFound, kind)?;
+    let (before, now) = if item == Item::FluidBoiling {
+        let (before, now) = (boiling(found.take)?, boiling(left.take)?);
+        if now.millidegrees() - before.millidegrees() <= FLUID_GAIN.millidegrees() {
+            return None;
+        }
+        (before.to_string(), now.to_string())
+    } else {
+        let ((before, u_before), (now, u_now)) =
+            (worn(case, item, &found)?, worn(case, item, left)?);
+        // Wear makes a drum larger and everything else thinner.
+        let gain = if item == Item::DrumDiameter {
+            before - now
+        } else {
+            now - before
+        };
+        if gain.mm() <= 2.0 * (u_before.mm() * u_before.mm() + u_now.mm() * u_now.mm()).sqrt() {
+            return None;
+        }
+        (before.to_string(), now.to_string())
+    };
+    Some(format!(
+        "{place} {item} was {before} as found and is {now} as left, more than the readings' uncertainty explains, and no part was logged as fitted"
+    ))
+}
+
+/// How much higher fluid may boil the second time by the testers alone: `2·√2·a/√3` of a tester
+/// good to 3 °C, rounded up (own).
+const FLUID_GAIN: Temperature = Temperature::from_millidegrees(5_000);
+
+fn boiling(take: &Take) -> Option<Temperature> {
+    let reading = take.slots.get(&Slot::Value(1))?.last()?;
+    Some(Temperature::from_millidegrees(reading.event.entered.value))
+}
+
+/// The most worn place a set shows, with its standard uncertainty; of pads, also when only one of
+/// them was read. `None` for items that do not only wear, and for readings nothing follows from.
+fn worn(case: &Case<'_>, item: Item, measured: &Measured<'_>) -> Option<(Length, Length)> {
+    match item {
+        Item::DiscThickness => {
+            let ring = disc::ring(case, measured).ok()?;
+            Some((ring.t_min, ring.u))
+        }
+        Item::PadsThickness => {
+            let pads = friction::pad_readings(measured.take);
+            let thinnest = pad::lining(&[pads.inner, pads.outer].concat(), &measured.gauge).ok()?;
+            Some((thinnest.min, thinnest.u))
+        }
+        Item::LiningsThickness => {
+            let linings = friction::lining_readings(measured.take);
+            let thinnest = pad::lining(&linings, &measured.gauge).ok()?;
+            Some((thinnest.min, thinnest.u))
+        }
+        Item::DrumDiameter => {
+            let drum = friction::drum_of(measured).ok()?;
+            Some((drum.max, drum.u))
+        }
+        _ => None,
+    }
+}
 
 /// What to say when two people's sets of an item differ by more than `√2·U`, with `U = 2u`.
 ///

@@ -1,0 +1,124 @@
+//! What is better as left than as found needs something that made it so.
+
+use super::bench::*;
+
+/// The van's front left pads or disc as left, all readings of one thickness.
+fn pads_left(bench: &mut Bench, mm: f64) {
+    bench.book.pads(at("FL"), Phase::AsLeft, &[mm], &[mm]);
+}
+
+fn disc_left(bench: &mut Bench, mm: &str) {
+    let ring: Vec<String> = (0..10)
+        .map(|n| format!("{mm}{}", if n == 3 { 3 } else { 1 }))
+        .collect();
+    let gauge = ("HW-M1", "mm");
+    bench
+        .book
+        .thickness(at("FL"), Phase::AsLeft, &ring, gauge, "20");
+}
+
+fn left(bench: &Bench, place: &str, item: Item) -> Finding {
+    bench.state(place, item, Phase::AsLeft)
+}
+
+#[test]
+fn a_disc_thicker_than_it_was_found_is_no_pass_unless_a_disc_was_fitted() {
+    let mut bench = Bench::van();
+    bench.ring("FL", um(22_900), um(2));
+    disc_left(&mut bench, "24.30");
+    let found = left(&bench, "FL", Item::DiscThickness);
+    assert_eq!(found.verdict, Advise, "{}", found.sentence);
+    let said = found.reasons.join("; ");
+    assert!(
+        said.contains("22.900 mm")
+            && said.contains("24.300 mm")
+            && said.contains("no part was logged as fitted"),
+        "{said}"
+    );
+    // What follows from the same readings is not passed either.
+    assert_eq!(left(&bench, "FL", Item::DiscVariation).verdict, Advise);
+    assert_eq!(
+        left(&bench, "front", Item::AxleDiscDifference).verdict,
+        Advise
+    );
+    bench.book.fitted(at("FL"), Part::Disc);
+    assert_eq!(left(&bench, "FL", Item::DiscThickness).verdict, Pass);
+}
+
+#[test]
+fn a_gain_that_the_readings_uncertainty_explains_is_no_gain() {
+    // u of either ring is 3.1 µm or less: 2·√(u² + u²) is 8.7 µm at most.
+    for (micrometres, verdict) in [(24_305, Pass), (24_320, Advise)] {
+        let mut bench = Bench::van();
+        bench.ring("FL", um(24_300), um(2));
+        disc_left(
+            &mut bench,
+            &format!("24.{:02}", (micrometres - 24_000) / 10),
+        );
+        let found = left(&bench, "FL", Item::DiscThickness);
+        assert!(found.u.unwrap() < 0.0031, "{:?}", found.u);
+        assert_eq!(found.verdict, verdict, "{micrometres}: {}", found.sentence);
+    }
+}
+
+#[test]
+fn pads_linings_drums_and_fluid_do_not_get_better_by_themselves() {
+    let mut bench = Bench::van();
+    bench.set("FL", Item::PadsThickness, |_| Some(um(1_000)));
+    pads_left(&mut bench, 6.0);
+    for item in [Item::PadsThickness, Item::PadsInnerOuter] {
+        assert_eq!(left(&bench, "FL", item).verdict, Advise, "{item}");
+    }
+    bench.book.fitted(at("FL"), Part::Pads);
+    assert_eq!(left(&bench, "FL", Item::PadsThickness).verdict, Pass);
+
+    // A pad that was not measured at first hides nothing of the one that was.
+    let mut bench = Bench::van();
+    bench.set("FL", Item::PadsThickness, |_| Some(um(1_000)));
+    bench.retain(|e| {
+        !matches!(e, Event::Reading(r) if r.place == at("FL") && matches!(r.slot, Slot::Outer(_)))
+    });
+    pads_left(&mut bench, 6.0);
+    assert_eq!(left(&bench, "FL", Item::PadsThickness).verdict, Advise);
+
+    let mut bench = Bench::of("HWY-0429");
+    bench.set("RL", Item::DrumDiameter, |_| Some(um(204_100)));
+    bench.set("RL", Item::LiningsThickness, |_| Some(um(1_000)));
+    for (item, slot, text, gauge) in [
+        (Item::DrumDiameter, Slot::Open(1), "203.20", "HW-G1"),
+        (Item::DrumDiameter, Slot::Open(2), "203.20", "HW-G1"),
+        (Item::LiningsThickness, Slot::Lining(1), "4.0", "HW-P1"),
+        (Item::LiningsThickness, Slot::Lining(2), "4.0", "HW-P1"),
+    ] {
+        let gauge = Some((gauge, "mm"));
+        bench
+            .book
+            .read(at("RL"), item, Phase::AsLeft, 1, slot, text, gauge, None);
+    }
+    for item in [Item::DrumDiameter, Item::LiningsThickness] {
+        assert_eq!(left(&bench, "RL", item).verdict, Advise, "{item}");
+    }
+    bench.book.fitted(at("RL"), Part::Drum);
+    bench.book.fitted(at("RL"), Part::Linings);
+    for item in [Item::DrumDiameter, Item::LiningsThickness] {
+        assert_eq!(left(&bench, "RL", item).verdict, Pass, "{item}");
+    }
+
+    let mut bench = Bench::van();
+    bench.retain(|e| !matches!(e, Event::Reading(r) if r.item == Item::FluidBoiling));
+    bench.book.fluid("150");
+    bench.book.read(
+        Place::Vehicle,
+        Item::FluidBoiling,
+        Phase::AsLeft,
+        1,
+        Slot::Value(1),
+        "240",
+        Some(("HW-F1", "°C")),
+        None,
+    );
+    let found = left(&bench, "vehicle", Item::FluidBoiling);
+    assert_eq!(found.verdict, Advise, "{}", found.sentence);
+    bench.book.fitted(Place::Vehicle, Part::Fluid);
+    assert_eq!(left(&bench, "vehicle", Item::FluidBoiling).verdict, Pass);
+}
