@@ -6,10 +6,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
-use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
+use super::desk::{Contact, Outcome, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
 use super::event::{ReadingEvent, TorqueTask};
 use super::{
-    Axle, Complaint, Corner, Event, GateItem, Item, Opening, Phase, Place, Proceeding, Slot,
+    Axle, Complaint, Corner, Event, GateItem, Item, LineId, Opening, Phase, Place, Proceeding, Slot,
 };
 use crate::units::{Distance, Length};
 
@@ -470,6 +470,24 @@ impl Job {
                     if corner.axle() == axle)
                 || fitted.place == Place::Vehicle
         })
+    }
+
+    /// Whether a line that puts an item at a place right is agreed to: by the customer's last answer to
+    /// it, or because the customer came in for it.
+    #[must_use]
+    pub fn agreed_to_mend(&self, item: Item, place: Place) -> bool {
+        let quoted = self.original_quote.iter().flat_map(|(_, lines)| lines);
+        let mut agreed: BTreeMap<&str, bool> =
+            quoted.map(|line| (line.line.as_str(), true)).collect();
+        for answer in self.contacts.iter().flat_map(|(_, talk)| &talk.answers) {
+            let yes = answer.outcome == Outcome::Yes;
+            agreed.insert(&answer.offered.line, yes);
+        }
+        agreed
+            .into_iter()
+            .filter(|(_, yes)| *yes)
+            .filter_map(|(line, _)| line.parse::<LineId>().ok())
+            .any(|line| line.mends(item, place))
     }
 
     /// The last event that stands and can be struck by `undo`, newest first.

@@ -5,8 +5,8 @@ use serde::Serialize;
 use super::decision::{Answer, Ceiling, answers, ceiling, original_lines};
 use super::price::{PriceList, Total};
 use super::propose::{Because, Proposed, propose};
-use super::work::{LineId, Work, holds};
 use crate::job::{Kind, Money, Outcome, Phase, QuoteEdit, QuoteLine};
+use crate::job::{LineId, Work, holds};
 use crate::judge::{Case, ItemVerdict, Judgement};
 
 /// What became of the quote as a whole.

@@ -1,6 +1,7 @@
 //! What is better as left than as found needs something that made it so.
 
 use super::bench::*;
+use brakecorner::job::{Contact, LineAnswer, Means, Outcome, QuoteLine};
 
 /// The van's front left pads or disc as left, all readings of one thickness.
 fn pads_left(bench: &mut Bench, mm: f64) {
@@ -121,4 +122,101 @@ fn pads_linings_drums_and_fluid_do_not_get_better_by_themselves() {
     assert_eq!(found.verdict, Advise, "{}", found.sentence);
     bench.book.fitted(Place::Vehicle, Part::Fluid);
     assert_eq!(left(&bench, "vehicle", Item::FluidBoiling).verdict, Pass);
+}
+
+fn agree(bench: &mut Bench, line: &str, outcome: Outcome) {
+    bench.book.push(Event::Contact(Box::new(Contact {
+        with: "the customer".to_owned(),
+        means: Means::Telephone,
+        reached: true,
+        words: String::new(),
+        answers: vec![LineAnswer {
+            offered: QuoteLine {
+                line: line.to_owned(),
+                words: line.to_owned(),
+                price: None,
+            },
+            outcome,
+            until: None,
+            reason: String::new(),
+            caution_read: true,
+        }],
+        call_back: None,
+        ceiling: None,
+    })));
+}
+
+#[test]
+fn a_look_that_failed_is_not_sound_again_by_itself() {
+    for (item, code, part, line) in [
+        (Item::Hose, "leak", Some(Part::Hose), "FL.hose"),
+        (
+            Item::SlidePins,
+            "seized",
+            Some(Part::Calliper),
+            "FL.slide_pins",
+        ),
+        (Item::Springs, "missing", None, "front.springs"),
+        (Item::Pipe, "cracked", None, "FL.pipe"),
+        (Item::BoltsWitness, "loose", None, "FL.repair"),
+    ] {
+        let mut bench = Bench::van();
+        bench.defect("FL", item, code);
+        bench.book.sound(at("FL"), item, Phase::AsLeft);
+        let found = left(&bench, "FL", item);
+        assert_eq!(found.verdict, Advise, "{item}: {}", found.sentence);
+        assert!(
+            found.sentence.contains("failed as found"),
+            "{}",
+            found.sentence
+        );
+        if let Some(part) = part {
+            let mut fitted = bench.clone();
+            fitted.book.fitted(at("FL"), part);
+            assert_eq!(left(&fitted, "FL", item).verdict, Pass, "{item}");
+            let mut elsewhere = bench.clone();
+            elsewhere.book.fitted(at("FR"), part);
+            assert_eq!(left(&elsewhere, "FL", item).verdict, Advise, "{item}");
+        }
+        agree(&mut bench, line, Outcome::Yes);
+        assert_eq!(left(&bench, "FL", item).verdict, Pass, "{item}");
+        agree(&mut bench, line, Outcome::No);
+        assert_eq!(
+            left(&bench, "FL", item).verdict,
+            Advise,
+            "{item}: no after yes"
+        );
+    }
+    // A calliper comes with its pins, and what no work is named for goes with any at its place.
+    for (item, code, line) in [
+        (Item::SlidePins, "seized", "FL.calliper"),
+        (Item::BoltsWitness, "loose", "FL.hose"),
+    ] {
+        let mut bench = Bench::van();
+        bench.defect("FL", item, code);
+        bench.book.sound(at("FL"), item, Phase::AsLeft);
+        agree(&mut bench, "FR.calliper", Outcome::Yes);
+        assert_eq!(left(&bench, "FL", item).verdict, Advise, "{item}");
+        agree(&mut bench, line, Outcome::Yes);
+        assert_eq!(left(&bench, "FL", item).verdict, Pass, "{item}");
+    }
+    // What was only advised may be put right in passing.
+    let mut bench = Bench::van();
+    bench.defect("FL", Item::SlidePins, "dry");
+    bench.book.sound(at("FL"), Item::SlidePins, Phase::AsLeft);
+    assert_eq!(left(&bench, "FL", Item::SlidePins).verdict, Pass);
+}
+
+#[test]
+fn a_bearing_felt_rough_is_not_measured_smooth() {
+    let mut bench = Bench::van();
+    bench.defect("FL", Item::BearingFloat, "rough");
+    bench.book.float(at("FL"), Phase::AsLeft, "0.006");
+    assert_eq!(left(&bench, "FL", Item::BearingFloat).verdict, Fail);
+    bench
+        .book
+        .sound(at("FL"), Item::BearingFloat, Phase::AsLeft);
+    assert_eq!(left(&bench, "FL", Item::BearingFloat).verdict, Advise);
+    bench.book.fitted(at("FL"), Part::Bearing);
+    assert_eq!(left(&bench, "FL", Item::BearingFloat).verdict, Pass);
 }
