@@ -29,6 +29,8 @@ mod combinations;
 mod entries;
 #[path = "judgement/explained.rs"]
 mod explained;
+#[path = "judgement/gauges.rs"]
+mod gauges;
 #[path = "judgement/limits.rs"]
 mod limits;
 #[path = "judgement/looks.rs"]

@@ -5,7 +5,7 @@ use super::decide::Draft;
 use super::disc::unusable;
 use super::finding::{Finding, Results};
 use super::{Figure, Urgency, repeat, wear};
-use crate::job::{Axle, Corner, InstrumentKind, Item, Part, Phase, Place, Slot, Take};
+use crate::job::{Axle, Corner, InstrumentKind, Item, Part, Phase, Place, Slot};
 use crate::measure::MeasureError;
 use crate::measure::disc::wear_used;
 use crate::measure::drum::{self, Drum};
@@ -17,28 +17,37 @@ use crate::units::Length;
 pub(super) fn pads_of(case: &Case<'_>, corner: Corner, data: Phase) -> Option<(Pads, Vec<String>)> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
-    let pads = pad::pads(&pad_readings(measured.take), &measured.gauge).ok()?;
+    let pads = pad::pads(&pad_readings(&measured), &measured.gauge).ok()?;
     Some((pads, measured.cautions))
 }
 
-pub(super) fn pad_readings(take: &Take) -> PadReadings {
-    let last = |rs: Vec<Vec<Length>>| rs.iter().filter_map(|r| r.last().copied()).collect();
+/// The pads' readings, the gauge's zero error taken off.
+pub(super) fn pad_readings(measured: &Measured<'_>) -> PadReadings {
     PadReadings {
-        inner: last(take.lengths(Slot::Inner)),
-        outer: last(take.lengths(Slot::Outer)),
+        inner: corrected(measured, Slot::Inner),
+        outer: corrected(measured, Slot::Outer),
     }
 }
 
-pub(super) fn lining_readings(take: &Take) -> Vec<Length> {
-    let readings = take.lengths(Slot::Lining);
-    readings.iter().filter_map(|r| r.last().copied()).collect()
+/// The linings' readings, the gauge's zero error taken off.
+pub(super) fn lining_readings(measured: &Measured<'_>) -> Vec<Length> {
+    corrected(measured, Slot::Lining)
+}
+
+/// The last reading of each slot, the gauge's zero error taken off. Nothing that was read becomes less
+/// than nothing by it: a negative thickness could not be evaluated, and worn through is a finding.
+fn corrected(measured: &Measured<'_>, make: fn(u16) -> Slot) -> Vec<Length> {
+    let readings = measured.take.lengths(make);
+    let last = readings.iter().filter_map(|r| r.last().copied());
+    last.map(|reading| (reading - measured.zero_error).max(reading.min(Length::ZERO)))
+        .collect()
 }
 
 /// Judges the thinnest place of both pads.
 pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
-    let readings = pad_readings(measured.take);
+    let readings = pad_readings(&measured);
     let pads = match pad::pads(&readings, &measured.gauge) {
         Ok(pads) => pads,
         Err(error) if readings.inner.is_empty() != readings.outer.is_empty() => {
@@ -85,7 +94,8 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
     basis_unknown(friction, &mut draft);
     wear::plan_ahead(case, (corner, Item::PadsThickness), &mut draft, &forecast);
     if let Some(words) = repeat::disagreement(case, place, Item::PadsThickness, data, |take| {
-        let pads = pad::pads(&pad_readings(take), &measured.gauge).ok()?;
+        let other = case.taken(take, InstrumentKind::PadGauge)?;
+        let pads = pad::pads(&pad_readings(&other), &other.gauge).ok()?;
         Some((pads.min, pads.u))
     }) {
         draft.advise(words, Urgency::Watch);
@@ -167,7 +177,7 @@ pub(super) fn inner_outer(
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
-    let readings = pad_readings(measured.take);
+    let readings = pad_readings(&measured);
     let pads = match pad::pads(&readings, &measured.gauge) {
         Ok(pads) => pads,
         Err(error) => return Some(unusable(place, Item::PadsInnerOuter, phase, &error)),
@@ -197,7 +207,7 @@ pub(super) fn linings(
         data,
         InstrumentKind::PadGauge,
     )?;
-    let readings = lining_readings(measured.take);
+    let readings = lining_readings(&measured);
     let linings = match pad::lining(&readings, &measured.gauge) {
         Ok(linings) => linings,
         Err(error) => return Some(unusable(place, Item::LiningsThickness, phase, &error)),
@@ -247,21 +257,8 @@ pub(super) fn linings(
 
 /// The evaluated drum of a set of readings.
 pub(super) fn drum_of(measured: &Measured<'_>) -> Result<Drum, MeasureError> {
-    let end = |make: fn(u16) -> Slot| -> Vec<Length> {
-        measured
-            .take
-            .lengths(make)
-            .iter()
-            .filter_map(|r| r.last().copied())
-            .collect()
-    };
-    let corrected = |readings: Vec<Length>| -> Vec<Length> {
-        readings
-            .into_iter()
-            .map(|reading| reading - measured.zero_error)
-            .collect()
-    };
-    let (open, closed) = (corrected(end(Slot::Open)), corrected(end(Slot::Closed)));
+    let open = corrected(measured, Slot::Open);
+    let closed = corrected(measured, Slot::Closed);
     drum::drum(&open, &closed, &measured.gauge)
 }
 

@@ -64,12 +64,12 @@ fn worn(case: &Case<'_>, item: Item, measured: &Measured<'_>) -> Option<(Length,
             Some((ring.t_min, ring.u))
         }
         Item::PadsThickness => {
-            let pads = friction::pad_readings(measured.take);
+            let pads = friction::pad_readings(measured);
             let thinnest = pad::lining(&[pads.inner, pads.outer].concat(), &measured.gauge).ok()?;
             Some((thinnest.min, thinnest.u))
         }
         Item::LiningsThickness => {
-            let linings = friction::lining_readings(measured.take);
+            let linings = friction::lining_readings(measured);
             let thinnest = pad::lining(&linings, &measured.gauge).ok()?;
             Some((thinnest.min, thinnest.u))
         }

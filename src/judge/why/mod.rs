@@ -258,7 +258,15 @@ fn correction(case: &Case<'_>, place: Place, item: Item, measured: &Measured<'_>
         Item::DiscThickness | Item::DiscVariation | Item::AxleDiscDifference
     );
     let mut step = Step::new("Corrections", section(item));
-    if !thickness && item != Item::DrumDiameter {
+    let friction = matches!(
+        item,
+        Item::PadsThickness
+            | Item::PadsInnerOuter
+            | Item::AxlePadDifference
+            | Item::LiningsThickness
+    );
+    let checked = friction && measured.zero_error != Length::ZERO;
+    if !thickness && !checked && item != Item::DrumDiameter {
         return step.line(format!("{place}: none for this item"));
     }
     step = step.line(format!(
@@ -383,7 +391,7 @@ fn budget(case: &Case<'_>, item: Item, measured: &Measured<'_>) -> Option<Budget
             bearing::float(&cycles, gauge).ok()?.budget
         }
         Item::PadsThickness => {
-            let pads = friction::pad_readings(measured.take);
+            let pads = friction::pad_readings(measured);
             pad::pads(&pads, gauge).ok()?.budget
         }
         Item::LiningsThickness => pad::lining(&last(Slot::Lining), gauge).ok()?.budget,
