@@ -43,3 +43,5 @@ mod overrides;
 mod policy;
 #[path = "judgement/properties.rs"]
 mod properties;
+#[path = "judgement/sets.rs"]
+mod sets;

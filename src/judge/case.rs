@@ -226,6 +226,17 @@ impl<'a> Case<'a> {
             .any(|fitted| super::voids(fitted.part, item))
     }
 
+    /// When a part that an item is judged from was fitted last, as a sequence number of the journal; 0 if
+    /// none was.
+    pub(super) fn fitted_last(&self, place: Place, item: Item) -> u64 {
+        self.job
+            .fitted_at(place)
+            .filter(|fitted| super::voids(fitted.part, item))
+            .map(|fitted| fitted.meta.seq)
+            .max()
+            .unwrap_or(0)
+    }
+
     /// Distance to the next service: the sheet's, else the policy's.
     pub(super) fn service_distance(&self) -> Distance {
         let sheet = self.sheet.service.distance.as_ref();

@@ -44,6 +44,11 @@ impl Draft {
         self.finding.u = u;
     }
 
+    /// Where, and what.
+    pub(super) const fn about(&self) -> (Place, Item) {
+        (self.finding.place, self.finding.item)
+    }
+
     /// The state that is judged.
     pub(super) const fn phase(&self) -> Phase {
         self.finding.phase

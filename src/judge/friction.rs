@@ -87,6 +87,7 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         forecast: wear::shown(&forecast),
     });
     let maker = friction.and_then(FrictionSpec::min_friction);
+    repeat::worn_beyond(case, InstrumentKind::PadGauge, data, &chain, &mut draft);
     pad_rules(&mut draft, (pads.min, pads.u), &chain, maker, case.policy);
     if case.defect_code(place, Item::SensorWear, phase) == Some("lamp") {
         draft.advise("the pad-wear lamp is on", Urgency::Watch);
@@ -243,6 +244,7 @@ pub(super) fn linings(
     });
     let maker = friction.and_then(FrictionSpec::min_friction);
     let thinnest = (linings.min, linings.u);
+    repeat::worn_beyond(case, InstrumentKind::PadGauge, data, &chain, &mut draft);
     lining_rules(&mut draft, thinnest, &chain, maker, case.policy);
     basis_unknown(friction, &mut draft);
     wear::plan_ahead(
@@ -286,6 +288,7 @@ pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
             .map(|limit| (limit.value - drum.max).mm()),
         u_um: drum.u.um(),
     });
+    repeat::worn_beyond(case, InstrumentKind::DrumGauge, data, &chain, &mut draft);
     draft.one_way(drum.max, drum.u, &chain, "maximum drum diameter");
     // A difference with one gauge loses the systematic parts: √2·√(s² + d²/12).
     let u = Length::from_mm(2f64.sqrt() * measured.gauge.noise_mm()).unwrap_or(drum.u);

@@ -1,9 +1,11 @@
 //! Sets of readings of one item beside each other: two people's repeats, as left beside as found.
 
 use super::case::{Case, Measured};
-use super::{disc, friction};
+use super::decide::Draft;
+use super::{Urgency, disc, friction};
 use crate::job::{InstrumentKind, Item, Phase, Place, Slot, Take};
 use crate::measure::pad;
+use crate::spec::LimitChain;
 use crate::units::{Length, Temperature};
 
 /// Why a set as left that is better than the one as found gives no PASS: what only wears does not
@@ -50,9 +52,20 @@ pub(super) fn gained(
 /// good to 3 °C, rounded up (own).
 const FLUID_GAIN: Temperature = Temperature::from_millidegrees(5_000);
 
-fn boiling(take: &Take) -> Option<Temperature> {
+pub(super) fn boiling(take: &Take) -> Option<Temperature> {
     let reading = take.slots.get(&Slot::Value(1))?.last()?;
     Some(Temperature::from_millidegrees(reading.event.entered.value))
+}
+
+const fn wears(item: Item) -> bool {
+    matches!(
+        item,
+        Item::DiscThickness
+            | Item::PadsThickness
+            | Item::LiningsThickness
+            | Item::DrumDiameter
+            | Item::FluidBoiling
+    )
 }
 
 /// The most worn place a set shows, with its standard uncertainty; of pads, also when only one of
@@ -78,6 +91,72 @@ fn worn(case: &Case<'_>, item: Item, measured: &Measured<'_>) -> Option<(Length,
             Some((drum.max, drum.u))
         }
         _ => None,
+    }
+}
+
+/// Advises when another set shows a part worn beyond a limit that the judged set keeps; see [`beyond`].
+pub(super) fn worn_beyond<'a>(
+    case: &Case<'a>,
+    kind: InstrumentKind,
+    data: Phase,
+    chain: &LimitChain<Length>,
+    draft: &mut Draft,
+) {
+    let (_, item) = draft.about();
+    let worst = |set: &Measured<'a>| Some(worn(case, item, set)?.0);
+    beyond(case, kind, data, chain, draft, worst);
+}
+
+/// Advises when another set of an item breaks the limit that the judged set keeps.
+///
+/// As found the first set is judged, and a later one is evidence. As left the last one is, and of what
+/// can be put right an earlier one is history; what only wears was no better in between, unless a
+/// part was fitted.
+pub(super) fn beyond<'a, T: Ord + Copy + std::fmt::Display>(
+    case: &Case<'a>,
+    kind: InstrumentKind,
+    data: Phase,
+    chain: &LimitChain<T>,
+    draft: &mut Draft,
+    evaluate: impl Fn(&Measured<'a>) -> Option<T>,
+) {
+    let (place, item) = draft.about();
+    let source = super::source_item(item);
+    let Some(limit) = &chain.applied else {
+        return;
+    };
+    let value = |take: &'a Take| evaluate(&case.taken(take, kind)?);
+    let judged = case.job.judged_take(place, source, data);
+    let Some((judged, kept)) = judged.and_then(|take| Some((take.number, value(take)?))) else {
+        return;
+    };
+    let since = match data {
+        Phase::AsFound => Some(0),
+        Phase::AsLeft if wears(item) => Some(case.fitted_last(place, item)),
+        Phase::AsLeft => None,
+    };
+    let (Some(since), true) = (since, limit.permits(kept)) else {
+        return;
+    };
+    let broken = case
+        .job
+        .takes(place, source, data)
+        .filter(|take| take.number != judged)
+        .filter(|take| take.last().is_some_and(|last| last.meta.seq > since))
+        .filter_map(value)
+        .find(|other| !limit.permits(*other));
+    if let Some(other) = broken {
+        let which = match data {
+            Phase::AsFound => "first",
+            Phase::AsLeft => "last",
+        };
+        draft.advise(
+            format!(
+                "another set of readings shows {other}, beyond the limit of {}; the {which} set, {kept}, is judged: find out which is right",
+                limit.source
+            ),
+            Urgency::Watch,
+        );
     }
 }
 
