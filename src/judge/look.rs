@@ -22,7 +22,7 @@ pub(super) fn look(
         .job
         .seen(place, item, data)
         .or_else(|| seen_still(case, place, item, data))?;
-    let before = || (data == Phase::AsLeft).then(|| failed_before(case, place, item))?;
+    let before = || (data == Phase::AsLeft).then(|| unexplained(case, place, item))?;
     let (code, note) = match &seen.observation {
         Observation::NotInspected { reason } => {
             return Some(Finding::not_inspected(place, item, phase, reason.clone()));
@@ -37,9 +37,7 @@ pub(super) fn look(
     if let Some(code) = code {
         judge_defect(case, &mut draft, (place, item), code, note);
     } else if let Some(why) = before() {
-        draft.no_pass(format!(
-            "it failed as found ({why}), and neither a part fitted nor work agreed to since puts it right: log what was done"
-        ));
+        draft.no_pass(why);
     }
     Some(draft.finish())
 }
@@ -53,14 +51,25 @@ fn seen_still<'a>(case: &Case<'a>, place: Place, item: Item, data: Phase) -> Opt
     (measured && shows && !case.renewed(place, item)).then_some(seen)
 }
 
-/// Why an item failed as found, when nothing that was done since can have put it right: a part fitted
-/// there, or a line for it that the customer agreed to.
-fn failed_before(case: &Case<'_>, place: Place, item: Item) -> Option<String> {
+/// Why an item that was not good as found is no PASS though it is sound now: it failed, and neither a
+/// part fitted there nor a line that was agreed to can have put it right, or its line was declined.
+fn unexplained(case: &Case<'_>, place: Place, item: Item) -> Option<String> {
+    if case.renewed(place, item) {
+        return None;
+    }
     let found = look(case, place, item, Phase::AsFound, Phase::AsFound)?;
-    let failed = found.verdict == ItemVerdict::Fail;
-    let put_right = case.renewed(place, item) || case.job.agreed_to_mend(item, place);
-    let why = found.reasons.into_iter().next();
-    why.filter(|_| failed && !put_right)
+    let why = found.reasons.first()?;
+    match found.verdict {
+        ItemVerdict::Fail | ItemVerdict::Advise if case.job.declined_to_mend(item, place) => {
+            Some(format!(
+                "it was not sound as found ({why}), and the work on it was declined: log what was done"
+            ))
+        }
+        ItemVerdict::Fail if !case.job.agreed_to_mend(item, place) => Some(format!(
+            "it failed as found ({why}), and neither a part fitted nor work agreed to puts it right: log what was done"
+        )),
+        _ => None,
+    }
 }
 
 fn judge_defect(

@@ -2,6 +2,7 @@
 
 use super::bench::*;
 use brakecorner::job::{Contact, LineAnswer, Means, Outcome, QuoteLine};
+use brakecorner::office::signing_obstacles;
 
 /// The van's front left pads or disc as left, all readings of one thickness.
 fn pads_left(bench: &mut Bench, mm: f64) {
@@ -205,6 +206,45 @@ fn a_look_that_failed_is_not_sound_again_by_itself() {
     bench.defect("FL", Item::SlidePins, "dry");
     bench.book.sound(at("FL"), Item::SlidePins, Phase::AsLeft);
     assert_eq!(left(&bench, "FL", Item::SlidePins).verdict, Pass);
+}
+
+#[test]
+fn what_was_advised_and_declined_is_not_sound_by_itself_either() {
+    let mut bench = Bench::van();
+    for (item, code) in [(Item::SlidePins, "dry"), (Item::WheelSeat, "partly")] {
+        bench.defect("FL", item, code);
+        bench.book.sound(at("FL"), item, Phase::AsLeft);
+    }
+    agree(&mut bench, "FL.slide_pins", Outcome::No);
+    agree(&mut bench, "fluid", Outcome::Later);
+    let pins = left(&bench, "FL", Item::SlidePins);
+    assert_eq!(pins.verdict, Advise, "{}", pins.sentence);
+    assert!(pins.sentence.contains("declined"), "{}", pins.sentence);
+    // Nobody was asked about the wheel on its hub: that goes with any work.
+    assert_eq!(left(&bench, "FL", Item::WheelSeat).verdict, Pass);
+}
+
+#[test]
+fn what_was_declined_and_is_better_all_the_same_stands_in_the_way_of_the_signature() {
+    for code in ["seized", "dry"] {
+        let mut bench = Bench::van();
+        bench.defect("FL", Item::SlidePins, code);
+        bench.book.sound(at("FL"), Item::SlidePins, Phase::AsLeft);
+        let in_the_way = |bench: &Bench| {
+            let job = bench.book.fold();
+            let case = bench.specs.case(&job, &bench.register);
+            let obstacles = signing_obstacles(&case, &judge(&case));
+            let mut words = obstacles.iter().map(ToString::to_string);
+            words.any(|words| {
+                words.contains("`FL.slide_pins` was declined, and the item is no longer")
+            })
+        };
+        agree(&mut bench, "FL.slide_pins", Outcome::No);
+        assert_eq!(left(&bench, "FL", Item::SlidePins).verdict, Advise);
+        assert!(in_the_way(&bench), "{code}");
+        agree(&mut bench, "FL.calliper", Outcome::Yes);
+        assert!(!in_the_way(&bench));
+    }
 }
 
 #[test]
