@@ -9,7 +9,6 @@ mod statistic;
 use serde::Serialize;
 
 use super::case::{Case, Measured};
-use super::decide::share;
 use super::{Figure, Finding, Judgement, Results, disc, friction};
 use crate::job::{InstrumentKind, Item, Kind, Observation, Phase, Place, Slot, Take};
 use crate::measure::uncertainty::{Budget, Distribution};
@@ -490,7 +489,7 @@ fn decision(case: &Case<'_>, finding: &Finding) -> Step {
         step.lines.push(format!(
             "probability that the true value is inside the limit: {p:.4}, {}; proven in from {}, proven out to 0.05",
             conformity::in_words(p),
-            share(case.policy.proof.value)
+            case.policy.proof.value.share()
         ));
     }
     step.lines.extend(finding.reasons.iter().cloned());
