@@ -168,3 +168,52 @@ fn readings_of_a_set_without_an_instrument_give_no_pass() {
         assert_eq!(found.verdict, Advise, "{}", found.sentence);
     }
 }
+
+/// Every budget by hand, in µm, with a permissible error of 4, a step of 1, s = 3 from a study with 9
+/// degrees of freedom and 2 between people; the zero check's 1 is policy's. A thickness carries the
+/// people's spread like a zero error, so that a variation is free of it; one ring of a dial is
+/// read by one person, and the spread counts with s.
+#[test]
+fn an_instrument_s_own_study_enters_the_uncertainty() {
+    let mut bench = Bench::van();
+    for id in ["HW-M1", "HW-D1"] {
+        bench.instrument(id, |i| {
+            i.error = "0.004".into();
+            i.resolution = "0.001".into();
+            i.repeatability = "0.003".into();
+            i.repeatability_dof = Some(9);
+            i.reproducibility = "0.002".into();
+        });
+    }
+    bench.instrument("HW-P1", |i| i.reproducibility = "0.03".into());
+    let squares = |parts: &[f64]| parts.iter().map(|u| u * u).sum::<f64>().sqrt() * 1e-3;
+    let (a, d) = (4.0 / 3f64.sqrt(), 1.0 / 12f64.sqrt());
+    let two = 2f64.sqrt();
+    // ± 1 K at 20 °C: 11.4e-6 · 24.304 mm / √3.
+    let warm = 11.4e-6 * 24_304.0 / 3f64.sqrt();
+    let people = squares(&[3.0, 2.0]) * 1e3;
+    for (item, expected) in [
+        (Item::DiscThickness, squares(&[a, d, 3.0, 1.0, 2.0, warm])),
+        (Item::DiscVariation, squares(&[two * 3.0, two * d])),
+        (Item::DiscRunout, squares(&[a, two * people, two * d])),
+        // 0.1 mm, steps of 0.1 mm, s = 50 µm and 30 µm between people.
+        (
+            Item::PadsThickness,
+            squares(&[100.0 / 3f64.sqrt(), 100.0 / 12f64.sqrt(), 50.0, 30.0]),
+        ),
+    ] {
+        let u = bench.found("FL", item).u.unwrap();
+        assert!(
+            (u - expected).abs() < 2e-6,
+            "{item}: {u} against {expected}"
+        );
+    }
+    // Without a study of its own the policy's repeatability stands in, and no degrees of freedom.
+    bench.instrument("HW-M1", |i| {
+        i.repeatability = String::new();
+        i.reproducibility = String::new();
+    });
+    let s = bench.specs.policy.gauge_repeatability.value.um();
+    let u = bench.found("FL", Item::DiscThickness).u.unwrap();
+    assert!((u - squares(&[a, d, s, 1.0, warm])).abs() < 2e-6, "{u}");
+}
