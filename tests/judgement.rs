@@ -11,6 +11,8 @@
 #[path = "scenario/jobs.rs"]
 mod jobs;
 
+#[path = "judgement/as_left.rs"]
+mod as_left;
 #[path = "judgement/bands.rs"]
 mod bands;
 #[path = "judgement/bench.rs"]
@@ -27,6 +29,8 @@ mod combinations;
 mod entries;
 #[path = "judgement/explained.rs"]
 mod explained;
+#[path = "judgement/gauges.rs"]
+mod gauges;
 #[path = "judgement/limits.rs"]
 mod limits;
 #[path = "judgement/looks.rs"]
@@ -39,3 +43,5 @@ mod overrides;
 mod policy;
 #[path = "judgement/properties.rs"]
 mod properties;
+#[path = "judgement/sets.rs"]
+mod sets;

@@ -274,6 +274,7 @@ fn show(globals: &Globals, world: &mut World<'_>, file: &JobFile) -> Result<Exit
             o,
             office::Obstacle::FailWithoutOutcome { .. }
                 | office::Obstacle::CautionNotRead { .. }
+                | office::Obstacle::DeclinedButDone { .. }
                 | office::Obstacle::NotAuthorised { .. }
         )
     });

@@ -423,7 +423,9 @@ fn render(quote: &Quote, before: &[office::Reopened], currency: &str) -> String 
             ceiling.limit, ceiling.used, ceiling.left
         ));
     }
-    if quote.call.is_empty() {
+    if !quote.begun {
+        line("whether work may go on cannot be said yet: nothing was inspected".to_owned());
+    } else if quote.call.is_empty() {
         line("work may go on: policy asks for no call".to_owned());
     } else {
         line("call the customer before work goes on:".to_owned());

@@ -354,13 +354,19 @@ fn section(out: &mut String, name: &str, judged: &PlaceJudgement, style: Style) 
     table
         .load_style(presets::NOTHING)
         .set_content_arrangement(ContentArrangement::Disabled);
+    // What was put right has two findings, and both belong in the table.
+    let is_twice = |finding: &Finding| {
+        let same = judged.items.iter().filter(|f| f.item == finding.item);
+        same.count() > 1
+    };
     let sound: Vec<&str> = judged
         .items
         .iter()
-        .filter(|f| is_plain_pass(f))
+        .filter(|f| is_plain_pass(f) && !is_twice(f))
         .map(|f| f.item.id())
         .collect();
-    for finding in judged.items.iter().filter(|f| !is_plain_pass(f)) {
+    let rows = judged.items.iter();
+    for finding in rows.filter(|f| !is_plain_pass(f) || is_twice(f)) {
         table.add_row(row(finding, style));
     }
     if table.row_count() > 0 {

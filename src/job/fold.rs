@@ -6,10 +6,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
-use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
+use super::desk::{Contact, Outcome, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
 use super::event::{ReadingEvent, TorqueTask};
 use super::{
-    Axle, Complaint, Corner, Event, GateItem, Item, Opening, Phase, Place, Proceeding, Slot,
+    Axle, Complaint, Corner, Event, GateItem, Item, LineId, Opening, Phase, Place, Proceeding,
+    Slot, holds,
 };
 use crate::units::{Distance, Length};
 
@@ -470,6 +471,37 @@ impl Job {
                     if corner.axle() == axle)
                 || fitted.place == Place::Vehicle
         })
+    }
+
+    /// The lines of work that were answered, and whether the last answer is yes; what the customer came
+    /// in for is agreed to until it is declined.
+    fn answered_lines(&self) -> impl Iterator<Item = (LineId, bool)> {
+        let quoted = self.original_quote.iter().flat_map(|(_, lines)| lines);
+        let mut answered: BTreeMap<&str, bool> =
+            quoted.map(|line| (line.line.as_str(), true)).collect();
+        for answer in self.contacts.iter().flat_map(|(_, talk)| &talk.answers) {
+            let yes = answer.outcome == Outcome::Yes;
+            answered.insert(&answer.offered.line, yes);
+        }
+        answered
+            .into_iter()
+            .filter_map(|(line, yes)| Some((line.parse().ok()?, yes)))
+    }
+
+    /// Whether a line that puts an item at a place right is agreed to.
+    #[must_use]
+    pub fn agreed_to_mend(&self, item: Item, place: Place) -> bool {
+        self.answered_lines()
+            .any(|(line, yes)| yes && line.mends(item, place))
+    }
+
+    /// Whether the line for an item at a place was declined, and no other that puts it right is agreed to.
+    #[must_use]
+    pub fn declined_to_mend(&self, item: Item, place: Place) -> bool {
+        let is_its_own = |line: LineId| line.work.items().contains(&item);
+        self.answered_lines()
+            .any(|(line, yes)| !yes && is_its_own(line) && holds(line.place, place))
+            && !self.agreed_to_mend(item, place)
     }
 
     /// The last event that stands and can be struck by `undo`, newest first.

@@ -9,6 +9,7 @@ use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::{Entered, Quantity};
 use crate::units::{Length, LengthUnit, Torque, UnitError};
 
 pub use history::{Check, Occasion, StudyEntry};
@@ -220,6 +221,15 @@ impl Instrument {
         let per_unit = Length::parse("1", self.length_unit()).map_or(1.0, Length::mm);
         self.range_numbers()
             .is_none_or(|(low, high)| (low * per_unit..=high * per_unit).contains(&length.mm()))
+    }
+
+    /// Lowest and highest value of its range, which stands in its own unit, in the base unit of a
+    /// quantity (see [`Entered::value`]); `None` without a range or with a unit of another quantity.
+    #[must_use]
+    pub fn range_of(&self, quantity: Quantity) -> Option<(i64, i64)> {
+        let (low, high) = self.range_numbers()?;
+        let base = |number: f64| Entered::read(&number.to_string(), quantity, &self.unit);
+        Some((base(low).ok()?.value, base(high).ok()?.value))
     }
 
     /// The unit a torque wrench shows; N·m where the register names none.

@@ -13,6 +13,7 @@ pub mod journal;
 mod money;
 mod place;
 mod slot;
+mod work;
 
 pub use desk::{
     Contact, LineAnswer, Means, Outcome, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, Turned,
@@ -34,6 +35,7 @@ pub use item::{Item, Kind, Scope};
 pub use money::{Money, MoneyError};
 pub use place::{Axle, Corner, Place, Side, SideNames};
 pub use slot::Slot;
+pub use work::{LineId, Work, holds};
 
 /// Why a text is not a name this program knows.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

@@ -2,9 +2,10 @@
 
 use chrono::NaiveDate;
 
+use super::repeat;
 use crate::job::{
     Axle, Complaint, Corner, Depth, Instrument, InstrumentKind, Item, Job, Observation, Phase,
-    Place, Reading, Register, Symptom, Take,
+    Place, Quantity, Reading, Register, Slot, Symptom, Take, ZeroCheck,
 };
 use crate::measure::uncertainty::Gauge;
 use crate::spec::{
@@ -160,7 +161,12 @@ impl<'a> Case<'a> {
         kind: InstrumentKind,
     ) -> Option<Measured<'a>> {
         let take = self.job.judged_take(place, item, data)?;
-        self.taken(take, kind)
+        let mut measured = self.taken(take, kind)?;
+        if data == Phase::AsLeft {
+            let gained = repeat::gained(self, place, item, kind, &measured);
+            measured.cautions.extend(gained);
+        }
+        Some(measured)
     }
 
     /// A set of readings with the gauge behind it.
@@ -220,6 +226,17 @@ impl<'a> Case<'a> {
             .any(|fitted| super::voids(fitted.part, item))
     }
 
+    /// When a part that an item is judged from was fitted last, as a sequence number of the journal; 0 if
+    /// none was.
+    pub(super) fn fitted_last(&self, place: Place, item: Item) -> u64 {
+        self.job
+            .fitted_at(place)
+            .filter(|fitted| super::voids(fitted.part, item))
+            .map(|fitted| fitted.meta.seq)
+            .max()
+            .unwrap_or(0)
+    }
+
     /// Distance to the next service: the sheet's, else the policy's.
     pub(super) fn service_distance(&self) -> Distance {
         let sheet = self.sheet.service.distance.as_ref();
@@ -250,15 +267,12 @@ impl<'a> Case<'a> {
             (Some(id), Some(instrument)) => {
                 let day = last.meta.at.date_naive();
                 cautions.extend(out_of_calibration(instrument, id, day));
+                cautions.extend(of_another_kind(instrument, id, kind));
+                cautions.extend(out_of_range(instrument, id, kind, take));
+                if gauged(take).any(|reading| reading.event.instrument.is_none()) {
+                    cautions.push("no instrument was logged for some of these readings".to_owned());
+                }
             }
-        }
-        if let Some(id) = id
-            && kind != InstrumentKind::Micrometer
-            && self.job.fell_unchecked(id, last.meta.seq)
-        {
-            cautions.push(format!(
-                "{id} fell and was not checked before these readings"
-            ));
         }
         if names.len() > 1 {
             cautions.push(format!(
@@ -268,15 +282,17 @@ impl<'a> Case<'a> {
         }
         let zero = id.and_then(|id| self.job.zero_error(id, last.meta.seq));
         let zero_error = zero.map_or(Length::ZERO, |check| check.event.zero_error);
-        if kind == InstrumentKind::Micrometer {
-            let fell = id.filter(|id| self.job.fell_unchecked(id, last.meta.seq));
-            cautions.extend(match fell {
-                Some(id) => Some(format!(
-                    "{id} fell and was not checked before these readings"
-                )),
-                None => self.zero_caution(instrument, zero.map(|check| check.event.zero_error)),
-            });
-        }
+        let fell = id.filter(|id| self.job.fell_unchecked(id, last.meta.seq));
+        cautions.extend(match (fell, id) {
+            (Some(id), _) => Some(format!(
+                "{id} fell and was not checked before these readings"
+            )),
+            (None, _) if kind == InstrumentKind::Micrometer => {
+                self.zero_caution("the micrometer", instrument, zero)
+            }
+            // Only a micrometer must be checked for every job; what was checked must be good.
+            (None, id) => zero.and_then(|_| self.zero_caution(id?, instrument, zero)),
+        });
         let gauge = gauge(instrument, kind, self.policy);
         Measured {
             take,
@@ -288,21 +304,23 @@ impl<'a> Case<'a> {
 
     fn zero_caution(
         &self,
+        name: &str,
         instrument: Option<&Instrument>,
-        zero: Option<Length>,
+        zero: Option<&ZeroCheck>,
     ) -> Option<String> {
         let Some(zero) = zero else {
-            return Some("the micrometer was not zero-checked for this job".to_owned());
+            return Some(format!("{name} was not zero-checked for this job"));
         };
+        let zero = zero.event.zero_error;
         let allowed = allowed_zero_error(instrument?, self.policy);
-        (zero.abs() > allowed).then(|| zero_error_words(zero, allowed))
+        (zero.abs() > allowed).then(|| zero_error_words(name, zero, allowed))
     }
 }
 
 /// Why readings with too large a zero error give no PASS.
-pub(super) fn zero_error_words(zero: Length, allowed: Length) -> String {
+pub(super) fn zero_error_words(name: &str, zero: Length, allowed: Length) -> String {
     format!(
-        "the micrometer's zero error is {zero}, more than the {allowed} allowed: adjust it and measure again"
+        "{name}'s zero error is {zero}, more than the {allowed} allowed: adjust it and measure again"
     )
 }
 
@@ -312,6 +330,66 @@ fn out_of_calibration(instrument: &Instrument, id: &str, day: NaiveDate) -> Opti
         Some(until) if day > until => Some(format!("the calibration of {id} ended on {until}")),
         Some(_) => None,
     }
+}
+
+/// The readings of a set that an instrument gave: a temperature, a mass or a lip's depth has none, or
+/// one of its own.
+fn gauged(take: &Take) -> impl Iterator<Item = &Reading> {
+    take.readings().filter(|reading| {
+        !matches!(
+            reading.event.slot,
+            Slot::Temperature
+                | Slot::GaugeTemperature
+                | Slot::Mass
+                | Slot::Locked(_)
+                | Slot::LipOuter(_)
+                | Slot::LipInner(_)
+        )
+    })
+}
+
+fn of_another_kind(instrument: &Instrument, id: &str, kind: InstrumentKind) -> Option<String> {
+    let word = |kind: InstrumentKind| kind.word().replace('_', " ");
+    (instrument.kind != kind).then(|| {
+        format!(
+            "{id} is a {}, and these readings take a {}",
+            word(instrument.kind),
+            word(kind)
+        )
+    })
+}
+
+/// Why an instrument cannot have shown some of a set's readings: they lie outside its range. A dial
+/// indicator is set to zero anywhere, so its travel must hold what the needle moved.
+fn out_of_range(
+    instrument: &Instrument,
+    id: &str,
+    kind: InstrumentKind,
+    take: &Take,
+) -> Option<String> {
+    let readings = || gauged(take).filter(|r| r.event.instrument.as_deref() == Some(id));
+    let quantity = |r: &Reading| Quantity::of(r.event.item, r.event.slot);
+    let outside = if kind == InstrumentKind::DialIndicator {
+        let (low, high) = instrument.range_of(Quantity::Length)?;
+        let values = || readings().map(|r| r.event.entered.value);
+        let needle = values()
+            .max()?
+            .max(0)
+            .saturating_sub(values().min()?.min(0));
+        (needle > high.saturating_sub(low)).then(|| Length::from_nm(needle).to_string())
+    } else {
+        let odd = readings().find(|r| {
+            let range = instrument.range_of(quantity(r));
+            range.is_some_and(|(low, high)| !(low..=high).contains(&r.event.entered.value))
+        });
+        odd.map(|r| format!("{} {}", r.event.entered.text, r.event.entered.unit))
+    };
+    outside.map(|value| {
+        format!(
+            "{value} is outside the range of {id} ({} {})",
+            instrument.range, instrument.unit
+        )
+    })
 }
 
 /// Largest zero error with which an instrument may still be used, by its resolution.

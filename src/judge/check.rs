@@ -57,7 +57,8 @@ pub struct Bench<'a> {
 #[must_use]
 pub fn zero_caution(zero_error: Length, resolution: Length, policy: &Policy) -> Option<String> {
     let allowed = case::allowed_zero(resolution, policy);
-    (zero_error.abs() > allowed).then(|| case::zero_error_words(zero_error, allowed))
+    (zero_error.abs() > allowed)
+        .then(|| case::zero_error_words("the micrometer", zero_error, allowed))
 }
 
 impl Bench<'_> {

@@ -9,7 +9,7 @@
 //! 0.95 as in ISO 14253-1:2017. The rules themselves are this project's own.
 
 use super::finding::{Finding, LimitShown, Results};
-use super::words::{shown, subject, verdict_words};
+use super::words::{beside, exactly, subject, verdict_words};
 use super::{Figure, ItemVerdict, Urgency};
 use crate::job::{Item, Phase, Place};
 use crate::measure::conformity::{self, Bound, Proof};
@@ -34,7 +34,7 @@ impl Draft {
             finding,
             smaller_is_worse: true,
             limit_phrase: String::new(),
-            proven: share(policy.proof.value),
+            proven: policy.proof.value.share(),
         }
     }
 
@@ -42,6 +42,11 @@ impl Draft {
     pub(super) fn value(&mut self, figure: Figure, u: Option<f64>) {
         self.finding.value = Some(figure);
         self.finding.u = u;
+    }
+
+    /// Where, and what.
+    pub(super) const fn about(&self) -> (Place, Item) {
+        (self.finding.place, self.finding.item)
     }
 
     /// The state that is judged.
@@ -161,11 +166,7 @@ impl Draft {
         self.smaller_is_worse = applied.bound == LimitBound::AtLeast;
         self.finding.limit = Some(show(applied.value));
         self.finding.limit_source = limit_words(applied);
-        let figure = shown(
-            show(applied.value),
-            self.finding.item,
-            self.smaller_is_worse,
-        );
+        let figure = exactly(show(applied.value), self.finding.item);
         self.limit_phrase = match applied.bound {
             LimitBound::AtLeast => format!("may not be below {figure}"),
             LimitBound::AtMost => format!("may not be above {figure}"),
@@ -489,7 +490,7 @@ impl Draft {
         let verdict = verdict_words(f.verdict);
         let value = f
             .value
-            .map(|value| shown(value, f.item, self.smaller_is_worse));
+            .map(|value| beside(value, f.limit, f.item, self.smaller_is_worse));
         let sentence = match (value, self.limit_phrase.as_str()) {
             (None, _) => format!("{what}: {verdict}{reason}."),
             (Some(value), "") => format!("{what}: {value}; {verdict}{reason}."),
@@ -506,10 +507,16 @@ fn technical(f: &Finding) -> String {
     let Some(value) = f.value else {
         return String::new();
     };
-    let decimals = if matches!(value, Figure::Length(_)) {
-        4
-    } else {
-        2
+    // What lies within half a step of its limit needs more to stand on its own side of it.
+    let is_within = |step: f64| {
+        let apart = f.limit.map(|limit| (value.number() - limit.number()).abs());
+        apart.is_some_and(|apart| apart > 0.0 && apart < step)
+    };
+    let decimals = match value {
+        Figure::Length(_) if is_within(1e-4) => 6,
+        Figure::Length(_) => 4,
+        _ if is_within(1e-2) => 3,
+        _ => 2,
     };
     let mut parts = vec![format!("{:.decimals$} {}", value.number(), value.unit())];
     if let Some(limit) = f.limit {
@@ -535,14 +542,6 @@ fn technical(f: &Finding) -> String {
         parts.push(word.to_owned());
     }
     parts.join(", ")
-}
-
-/// A policy's percentage as a share of one.
-pub(super) fn share(percent: Percent) -> f64 {
-    // Thousandths of a percent fit an f64 exactly.
-    #[allow(clippy::cast_precision_loss)]
-    let thousandths = percent.thousandths() as f64;
-    thousandths / 1e5
 }
 
 /// Whether the value breaks any rule in force whose pack calls that dangerous.

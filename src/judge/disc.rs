@@ -6,7 +6,7 @@ use super::finding::{FaceResults, Finding, FitResults, Results};
 use super::{Figure, ItemVerdict, Urgency, repeat, voided, wear};
 use crate::job::{Corner, InstrumentKind, Item, Phase, Place, Slot, Symptom, Take};
 use crate::measure::MeasureError;
-use crate::measure::bearing::float;
+use crate::measure::bearing::{EndFloat, float};
 use crate::measure::disc::{self, Thickness, ThicknessConditions};
 use crate::measure::faces::{self, FACE_RATIO, FaceWear, LIP_CLOSURE_ALLOWED};
 use crate::measure::runout::{self, RunoutRing};
@@ -51,6 +51,8 @@ pub(super) fn thickness(
         wear_fraction: wear.as_ref().map(|wear| wear.wear_fraction),
         u_um: ring.u.um(),
     });
+    let micrometer = InstrumentKind::Micrometer;
+    repeat::worn_beyond(case, micrometer, data, &chain, &mut draft);
     thickness_rules(&mut draft, &ring, &chain, case.policy);
     if let Some(outlook) = &outlook {
         wear::plan_ahead(case, (corner, Item::DiscThickness), &mut draft, outlook);
@@ -186,16 +188,16 @@ fn enough(case: &Case<'_>, ring: &Thickness, draft: &mut Draft) {
         draft.incomplete(format!(
             "the ring is not finished: {found} of {planned} points"
         ));
-    } else if found < planned.min(FULL_POINTS) {
+    } else if found < planned {
         draft.no_pass(format!(
-            "depth insufficient: {found} points, where this inspection takes {planned}"
+            "depth insufficient: {found} of {planned} points of the ring"
         ));
     }
 }
 
 /// Points of a quick ring.
 const QUICK_POINTS: usize = 4;
-/// Points from which a ring counts as a full one (common practice: 8 or more).
+/// Points from which a ring that is not whole still tells something (common practice: 8 or more).
 const FULL_POINTS: usize = 8;
 
 /// Typed readings that are all the same and that nobody confirmed: the gauge may have been in hold.
@@ -248,6 +250,11 @@ pub(super) fn variation(
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).disc_variation();
     let judder = case.complains(Symptom::Judder, phase);
+    let micrometer = InstrumentKind::Micrometer;
+    repeat::beyond(case, micrometer, data, &chain, &mut draft, |other| {
+        let ring = self::ring(case, other).ok()?;
+        (ring.dtv > ring.dtv_floor || other.take.number == measured.take.number).then_some(ring.dtv)
+    });
     variation_rules(
         &mut draft,
         (dtv, ring.u_dtv, ring.dtv_floor),
@@ -449,10 +456,19 @@ pub(super) fn runout(
     let judder = case.complains(Symptom::Judder, phase);
     let order2 = result.fit.as_ref().and_then(|fit| fit.order2);
     let judged = (result.judged, result.u, order2);
+    let dial = InstrumentKind::DialIndicator;
+    repeat::beyond(case, dial, data, &chain, &mut draft, |other| {
+        let ring = runout_ring(other.take, Some(case.sheet.wheel.fasteners));
+        let result = runout::runout(&ring, &other.gauge).ok()?;
+        let is_same = clocking(other.take) == clocking(measured.take);
+        let counts = is_same && set_up_moved(&result, Some(allowed)).is_none();
+        counts.then_some(result.judged)
+    });
     runout_rules(&mut draft, judged, &chain, judder, case.policy);
     if result.swept_below_points {
         draft.no_pass("the swept value is smaller than what the points show: one was mistyped");
     }
+    stuck(&measured, &mut draft);
     enough_runout(case, &ring, &mut draft);
     after_fitting(case, place, phase, &mut draft);
     draft.cautions(&measured.cautions);
@@ -466,12 +482,16 @@ fn enough_runout(case: &Case<'_>, ring: &RunoutRing, draft: &mut Draft) {
     }
     let planned = usize::from(case.ring_points());
     let found = ring.points.len();
-    if found >= planned.min(FULL_POINTS) {
+    if found >= planned {
         return;
     }
     if ring.swept.is_some() {
         draft.no_pass(format!(
             "depth insufficient: swept, and {found} of {planned} points of the ring"
+        ));
+    } else if found >= planned.min(FULL_POINTS) {
+        draft.no_pass(format!(
+            "depth insufficient: {found} of {planned} points of the ring"
         ));
     } else {
         draft.incomplete(format!(
@@ -520,13 +540,7 @@ pub(super) fn bearing(
         data,
         InstrumentKind::DialIndicator,
     )?;
-    let readings: Vec<Length> = measured
-        .take
-        .lengths(Slot::Value)
-        .into_iter()
-        .flatten()
-        .collect();
-    let float = match float(&readings, &measured.gauge) {
+    let float = match end_float(&measured) {
         Ok(float) => float,
         Err(error) => return Some(unusable(place, Item::BearingFloat, phase, &error)),
     };
@@ -538,9 +552,18 @@ pub(super) fn bearing(
     });
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).bearing_float();
+    let dial = InstrumentKind::DialIndicator;
+    repeat::beyond(case, dial, data, &chain, &mut draft, |other| {
+        Some(end_float(other).ok()?.float)
+    });
     draft.correctable(float.float, float.u, &chain, false, "end-float limit");
     draft.cautions(&measured.cautions);
     Some(draft.finish())
+}
+
+fn end_float(measured: &Measured<'_>) -> Result<EndFloat, MeasureError> {
+    let readings = measured.take.lengths(Slot::Value).concat();
+    float(&readings, &measured.gauge)
 }
 
 fn over_limit(float: &Finding) -> bool {

@@ -5,9 +5,10 @@ use super::decide::Draft;
 use super::disc::unusable;
 use super::finding::{Finding, Results};
 use super::{Figure, Urgency, repeat, wear};
-use crate::job::{Axle, Corner, InstrumentKind, Item, Part, Phase, Place, Slot, Take};
+use crate::job::{Axle, Corner, InstrumentKind, Item, Part, Phase, Place, Slot};
+use crate::measure::MeasureError;
 use crate::measure::disc::wear_used;
-use crate::measure::drum;
+use crate::measure::drum::{self, Drum};
 use crate::measure::pad::{self, PadReadings, Pads};
 use crate::spec::{FrictionSpec, LimitChain, Policy};
 use crate::units::Length;
@@ -16,23 +17,37 @@ use crate::units::Length;
 pub(super) fn pads_of(case: &Case<'_>, corner: Corner, data: Phase) -> Option<(Pads, Vec<String>)> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
-    let pads = pad::pads(&pad_readings(measured.take), &measured.gauge).ok()?;
+    let pads = pad::pads(&pad_readings(&measured), &measured.gauge).ok()?;
     Some((pads, measured.cautions))
 }
 
-pub(super) fn pad_readings(take: &Take) -> PadReadings {
-    let last = |rs: Vec<Vec<Length>>| rs.iter().filter_map(|r| r.last().copied()).collect();
+/// The pads' readings, the gauge's zero error taken off.
+pub(super) fn pad_readings(measured: &Measured<'_>) -> PadReadings {
     PadReadings {
-        inner: last(take.lengths(Slot::Inner)),
-        outer: last(take.lengths(Slot::Outer)),
+        inner: corrected(measured, Slot::Inner),
+        outer: corrected(measured, Slot::Outer),
     }
+}
+
+/// The linings' readings, the gauge's zero error taken off.
+pub(super) fn lining_readings(measured: &Measured<'_>) -> Vec<Length> {
+    corrected(measured, Slot::Lining)
+}
+
+/// The last reading of each slot, the gauge's zero error taken off. Nothing that was read becomes less
+/// than nothing by it: a negative thickness could not be evaluated, and worn through is a finding.
+fn corrected(measured: &Measured<'_>, make: fn(u16) -> Slot) -> Vec<Length> {
+    let readings = measured.take.lengths(make);
+    let last = readings.iter().filter_map(|r| r.last().copied());
+    last.map(|reading| (reading - measured.zero_error).max(reading.min(Length::ZERO)))
+        .collect()
 }
 
 /// Judges the thinnest place of both pads.
 pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
-    let readings = pad_readings(measured.take);
+    let readings = pad_readings(&measured);
     let pads = match pad::pads(&readings, &measured.gauge) {
         Ok(pads) => pads,
         Err(error) if readings.inner.is_empty() != readings.outer.is_empty() => {
@@ -72,6 +87,7 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         forecast: wear::shown(&forecast),
     });
     let maker = friction.and_then(FrictionSpec::min_friction);
+    repeat::worn_beyond(case, InstrumentKind::PadGauge, data, &chain, &mut draft);
     pad_rules(&mut draft, (pads.min, pads.u), &chain, maker, case.policy);
     if case.defect_code(place, Item::SensorWear, phase) == Some("lamp") {
         draft.advise("the pad-wear lamp is on", Urgency::Watch);
@@ -79,7 +95,8 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
     basis_unknown(friction, &mut draft);
     wear::plan_ahead(case, (corner, Item::PadsThickness), &mut draft, &forecast);
     if let Some(words) = repeat::disagreement(case, place, Item::PadsThickness, data, |take| {
-        let pads = pad::pads(&pad_readings(take), &measured.gauge).ok()?;
+        let other = case.taken(take, InstrumentKind::PadGauge)?;
+        let pads = pad::pads(&pad_readings(&other), &other.gauge).ok()?;
         Some((pads.min, pads.u))
     }) {
         draft.advise(words, Urgency::Watch);
@@ -161,7 +178,7 @@ pub(super) fn inner_outer(
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
-    let readings = pad_readings(measured.take);
+    let readings = pad_readings(&measured);
     let pads = match pad::pads(&readings, &measured.gauge) {
         Ok(pads) => pads,
         Err(error) => return Some(unusable(place, Item::PadsInnerOuter, phase, &error)),
@@ -191,12 +208,7 @@ pub(super) fn linings(
         data,
         InstrumentKind::PadGauge,
     )?;
-    let readings: Vec<Length> = measured
-        .take
-        .lengths(Slot::Lining)
-        .iter()
-        .filter_map(|r| r.last().copied())
-        .collect();
+    let readings = lining_readings(&measured);
     let linings = match pad::lining(&readings, &measured.gauge) {
         Ok(linings) => linings,
         Err(error) => return Some(unusable(place, Item::LiningsThickness, phase, &error)),
@@ -232,6 +244,7 @@ pub(super) fn linings(
     });
     let maker = friction.and_then(FrictionSpec::min_friction);
     let thinnest = (linings.min, linings.u);
+    repeat::worn_beyond(case, InstrumentKind::PadGauge, data, &chain, &mut draft);
     lining_rules(&mut draft, thinnest, &chain, maker, case.policy);
     basis_unknown(friction, &mut draft);
     wear::plan_ahead(
@@ -244,26 +257,18 @@ pub(super) fn linings(
     Some(draft.finish())
 }
 
+/// The evaluated drum of a set of readings.
+pub(super) fn drum_of(measured: &Measured<'_>) -> Result<Drum, MeasureError> {
+    let open = corrected(measured, Slot::Open);
+    let closed = corrected(measured, Slot::Closed);
+    drum::drum(&open, &closed, &measured.gauge)
+}
+
 /// Judges the drum's largest diameter.
 pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::DrumDiameter, data, InstrumentKind::DrumGauge)?;
-    let end = |make: fn(u16) -> Slot| -> Vec<Length> {
-        measured
-            .take
-            .lengths(make)
-            .iter()
-            .filter_map(|r| r.last().copied())
-            .collect()
-    };
-    let corrected = |readings: Vec<Length>| -> Vec<Length> {
-        readings
-            .into_iter()
-            .map(|reading| reading - measured.zero_error)
-            .collect()
-    };
-    let (open, closed) = (corrected(end(Slot::Open)), corrected(end(Slot::Closed)));
-    let drum = match drum::drum(&open, &closed, &measured.gauge) {
+    let drum = match drum_of(&measured) {
         Ok(drum) => drum,
         Err(error) => return Some(unusable(place, Item::DrumDiameter, phase, &error)),
     };
@@ -283,6 +288,7 @@ pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
             .map(|limit| (limit.value - drum.max).mm()),
         u_um: drum.u.um(),
     });
+    repeat::worn_beyond(case, InstrumentKind::DrumGauge, data, &chain, &mut draft);
     draft.one_way(drum.max, drum.u, &chain, "maximum drum diameter");
     // A difference with one gauge loses the systematic parts: √2·√(s² + d²/12).
     let u = Length::from_mm(2f64.sqrt() * measured.gauge.noise_mm()).unwrap_or(drum.u);

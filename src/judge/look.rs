@@ -4,8 +4,8 @@ use super::case::Case;
 use super::decide::Draft;
 use super::defect::{self, Grade};
 use super::finding::Finding;
-use super::{Figure, Urgency};
-use crate::job::{Item, Kind, Observation, Phase, Place, Slot};
+use super::{Figure, ItemVerdict, Urgency};
+use crate::job::{Item, Kind, Observation, Phase, Place, Seen, Slot};
 use crate::measure::conformity::Proof;
 use crate::spec::{DefectRule, RuleClass, RulePack};
 use crate::units::{Length, LengthUnit};
@@ -18,13 +18,17 @@ pub(super) fn look(
     data: Phase,
     phase: Phase,
 ) -> Option<Finding> {
-    let seen = case.job.seen(place, item, data)?;
+    let seen = case
+        .job
+        .seen(place, item, data)
+        .or_else(|| seen_still(case, place, item, data))?;
+    let before = || (data == Phase::AsLeft).then(|| unexplained(case, place, item))?;
     let (code, note) = match &seen.observation {
         Observation::NotInspected { reason } => {
             return Some(Finding::not_inspected(place, item, phase, reason.clone()));
         }
         // "Sound" answers a look; for an item that wants a number it says nothing about the number.
-        Observation::Sound if item.kind() == Kind::Measure => return None,
+        Observation::Sound if item.kind() == Kind::Measure && before().is_none() => return None,
         Observation::Sound => (None, ""),
         Observation::Defect { code, note } => (Some(code), note.as_str()),
     };
@@ -32,8 +36,40 @@ pub(super) fn look(
     draft.proof(Proof::Looked);
     if let Some(code) = code {
         judge_defect(case, &mut draft, (place, item), code, note);
+    } else if let Some(why) = before() {
+        draft.no_pass(why);
     }
     Some(draft.finish())
+}
+
+/// The defect an item showed as found that was only measured again: a number says nothing about what
+/// was felt or seen, as long as the part is the same.
+fn seen_still<'a>(case: &Case<'a>, place: Place, item: Item, data: Phase) -> Option<&'a Seen> {
+    let measured = item.kind() == Kind::Measure && data == Phase::AsLeft;
+    let seen = case.job.seen(place, item, Phase::AsFound)?;
+    let shows = matches!(seen.observation, Observation::Defect { .. });
+    (measured && shows && !case.renewed(place, item)).then_some(seen)
+}
+
+/// Why an item that was not good as found is no PASS though it is sound now: it failed, and neither a
+/// part fitted there nor a line that was agreed to can have put it right, or its line was declined.
+fn unexplained(case: &Case<'_>, place: Place, item: Item) -> Option<String> {
+    if case.renewed(place, item) {
+        return None;
+    }
+    let found = look(case, place, item, Phase::AsFound, Phase::AsFound)?;
+    let why = found.reasons.first()?;
+    match found.verdict {
+        ItemVerdict::Fail | ItemVerdict::Advise if case.job.declined_to_mend(item, place) => {
+            Some(format!(
+                "it was not sound as found ({why}), and the work on it was declined: log what was done"
+            ))
+        }
+        ItemVerdict::Fail if !case.job.agreed_to_mend(item, place) => Some(format!(
+            "it failed as found ({why}), and neither a part fitted nor work agreed to puts it right: log what was done"
+        )),
+        _ => None,
+    }
 }
 
 fn judge_defect(

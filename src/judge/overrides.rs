@@ -150,10 +150,14 @@ fn refusal(finding: &Finding, asked: &OverrideAsked) -> Option<String> {
     if finding.no_pass && to == ItemVerdict::Pass {
         return Some("these readings can never give a PASS".to_owned());
     }
-    let same =
-        |person: &&str| !person.is_empty() && !person.eq_ignore_ascii_case(asked.meta.by.trim());
-    let second = asked.second_person.as_deref().map(str::trim);
-    second.filter(same).is_none().then(|| {
+    // One name in other letters or with other spaces is the same person.
+    let plain = |name: &str| {
+        let words: Vec<String> = name.split_whitespace().map(str::to_lowercase).collect();
+        words.join(" ")
+    };
+    let second = asked.second_person.as_deref().map(plain);
+    let other = second.is_some_and(|name| !name.is_empty() && name != plain(&asked.meta.by));
+    (!other).then(|| {
         format!(
             "a less severe verdict needs a second person, other than {}",
             asked.meta.by

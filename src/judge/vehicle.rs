@@ -6,7 +6,7 @@ use super::case::Case;
 use super::decide::Draft;
 use super::disc::unusable;
 use super::finding::{Finding, Results};
-use super::{Figure, Urgency};
+use super::{Figure, Urgency, repeat};
 use crate::job::{
     Axle, Corner, Event, GateItem, InstrumentKind, Item, Part, Phase, Place, Proceeding, Slot,
     Symptom, Take, TorqueTask,
@@ -197,12 +197,7 @@ pub(super) fn fluid(case: &Case<'_>, data: Phase, phase: Phase) -> Option<Findin
     let place = Place::Vehicle;
     let item = Item::FluidBoiling;
     let measured = case.measured(place, item, data, InstrumentKind::FluidTester)?;
-    let reading = measured
-        .take
-        .slots
-        .get(&Slot::Value(1))
-        .and_then(|r| r.last())?;
-    let boiling = Temperature::from_millidegrees(reading.event.entered.value);
+    let boiling = repeat::boiling(measured.take)?;
     let mut draft = Draft::new(case.policy, place, item, phase);
     draft.value(Figure::Temperature(boiling), None);
     let facts = case.facts(None);
@@ -220,7 +215,12 @@ pub(super) fn fluid(case: &Case<'_>, data: Phase, phase: Phase) -> Option<Findin
             wet_min_c: limits.wet.value.celsius(),
         });
     }
-    draft.temperature(boiling, &case.sources(&facts).fluid_boiling(), advise_below);
+    let chain = case.sources(&facts).fluid_boiling();
+    let tester = InstrumentKind::FluidTester;
+    repeat::beyond(case, tester, data, &chain, &mut draft, |other| {
+        repeat::boiling(other.take)
+    });
+    draft.temperature(boiling, &chain, advise_below);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }

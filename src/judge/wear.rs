@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::Urgency;
 use super::case::Case;
-use super::decide::{Draft, share};
+use super::decide::Draft;
 use super::finding::ForecastResults;
 use crate::job::{Corner, Item, Phase, Place};
 use crate::measure::wear::{self, Forecast, ForecastMethod, NoForecast, Visit};
@@ -47,7 +47,7 @@ pub(super) fn outlook(
         .collect();
     visits.push(visit(case.odometer(), min));
     let limit = limit.ok_or("no forecast: no limit is on file")?;
-    let level = share(case.policy.forecast_confidence.value);
+    let level = case.policy.forecast_confidence.value.share();
     let forecast = match (fitted, &visits[..]) {
         (Some((odometer, thickness)), [only]) => {
             let new = new_part(case, corner, item, *thickness, u)

@@ -2,6 +2,7 @@
 
 use super::{Figure, ItemVerdict};
 use crate::job::{Item, Place};
+use crate::spec::Percent;
 use crate::units::{Length, LengthUnit};
 
 /// What a finding is about: `Front left disc thickness`.
@@ -38,10 +39,9 @@ pub(crate) const fn places(item: Item) -> usize {
     }
 }
 
-/// A length shown in millimetres, rounded toward caution: what may not fall below its limit is
-/// rounded down, what may not rise above it is rounded up.
-#[must_use]
-pub(crate) fn cautious(length: Length, places: usize, smaller_is_worse: bool) -> String {
+/// A length rounded toward caution: what may not fall below its limit is rounded down, what may not
+/// rise above it is rounded up.
+fn toward_caution(length: Length, places: usize, smaller_is_worse: bool) -> Length {
     let step = 10i64.pow(6u32.saturating_sub(u32::try_from(places).unwrap_or(6)));
     let nm = length.nm();
     let kept = if smaller_is_worse {
@@ -49,19 +49,68 @@ pub(crate) fn cautious(length: Length, places: usize, smaller_is_worse: bool) ->
     } else {
         -(-nm).div_euclid(step)
     };
-    format!(
-        "{} mm",
-        Length::from_nm(kept * step).rounded(LengthUnit::Millimetre, places)
-    )
+    Length::from_nm(kept.saturating_mul(step))
 }
 
-/// A figure for a sentence.
+/// A figure for a sentence, beside the limit it is judged by.
+///
+/// Lengths are rounded toward caution. A figure gets as many more decimals as it takes to stand on the
+/// same side of its limit as it does unrounded: nothing beyond a limit reads as if it kept it, and
+/// nothing inside as if it did not.
 #[must_use]
-pub(crate) fn shown(figure: Figure, item: Item, smaller_is_worse: bool) -> String {
-    match figure {
-        Figure::Length(length) => cautious(length, places(item), smaller_is_worse),
-        Figure::Percent(percent) => format!("{percent:.2} %"),
-        Figure::Temperature(temperature) => temperature.to_string(),
+pub(crate) fn beside(
+    figure: Figure,
+    limit: Option<Figure>,
+    item: Item,
+    smaller_is_worse: bool,
+) -> String {
+    match (figure, limit) {
+        (Figure::Length(length), limit) => {
+            let limit = match limit {
+                Some(Figure::Length(limit)) => Some(limit),
+                _ => None,
+            };
+            let (places, shown) = (places(item)..=6)
+                .map(|places| (places, toward_caution(length, places, smaller_is_worse)))
+                .find(|(_, shown)| {
+                    limit.is_none_or(|limit| shown.cmp(&limit) == length.cmp(&limit))
+                })
+                .unwrap_or((6, length));
+            format!("{} mm", shown.rounded(LengthUnit::Millimetre, places))
+        }
+        (Figure::Percent(percent), Some(Figure::Percent(limit))) => {
+            // Percentages are compared by the thousandth.
+            let thousandths =
+                |percent: f64| Percent::from_percent(percent).map(Percent::thousandths);
+            let (value, limit) = (thousandths(percent), thousandths(limit));
+            let rounded = value.map(|value| (value + 5 * value.signum()) / 10 * 10);
+            if rounded.cmp(&limit) == value.cmp(&limit) {
+                format!("{percent:.2} %")
+            } else {
+                format!("{percent:.3} %")
+            }
+        }
+        (Figure::Percent(percent), _) => format!("{percent:.2} %"),
+        (Figure::Temperature(temperature), _) => temperature.to_string(),
+    }
+}
+
+/// A limit for a sentence: never rounded.
+#[must_use]
+pub(crate) fn exactly(limit: Figure, item: Item) -> String {
+    match limit {
+        Figure::Length(length) => {
+            let places = (places(item)..6)
+                .find(|places| toward_caution(length, *places, true) == length)
+                .unwrap_or(6);
+            format!("{} mm", length.rounded(LengthUnit::Millimetre, places))
+        }
+        Figure::Percent(percent)
+            if Percent::from_percent(percent).is_some_and(|p| p.thousandths() % 10 != 0) =>
+        {
+            format!("{percent:.3} %")
+        }
+        other => beside(other, None, item, true),
     }
 }
 
@@ -80,12 +129,71 @@ pub(crate) const fn verdict_words(verdict: ItemVerdict) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     #[test]
-    fn print_is_rounded_toward_caution() {
-        let t = Length::from_nm(8_003_723);
-        assert_eq!(cautious(t, 3, true), "8.003 mm");
-        assert_eq!(cautious(t, 3, false), "8.004 mm");
-        assert_eq!(cautious(Length::from_nm(109_000), 3, false), "0.109 mm");
+    fn print_is_rounded_toward_caution_but_never_across_the_limit_nor_onto_it() {
+        let um = |v: i64| Figure::Length(Length::from_nm(v * 1_000));
+        for (nm, limit, item, smaller, shown) in [
+            (8_003_723, 8_000, Item::DiscThickness, true, "8.003 mm"),
+            (8_000_723, 8_000, Item::DiscThickness, true, "8.0007 mm"),
+            (7_999_999, 8_000, Item::DiscThickness, true, "7.999 mm"),
+            (8_000_000, 8_000, Item::DiscThickness, true, "8.000 mm"),
+            (109_000, 80, Item::DiscRunout, false, "0.109 mm"),
+            (
+                203_043_000,
+                203_050,
+                Item::DrumDiameter,
+                false,
+                "203.043 mm",
+            ),
+            (203_041_000, 204_000, Item::DrumDiameter, false, "203.05 mm"),
+            (2_040_000, 2_000, Item::PadsThickness, true, "2.04 mm"),
+            (1_520_000, 1_550, Item::PadsThickness, true, "1.5 mm"),
+            (1_570_000, 1_550, Item::PadsThickness, true, "1.57 mm"),
+        ] {
+            let value = Figure::Length(Length::from_nm(nm));
+            assert_eq!(beside(value, Some(um(limit)), item, smaller), shown);
+        }
+        let percent = |value, limit| {
+            let (value, limit) = (Figure::Percent(value), Figure::Percent(limit));
+            beside(value, Some(limit), Item::AxleImbalance, false)
+        };
+        assert_eq!(percent(35.93, 30.0), "35.93 %");
+        assert_eq!(percent(30.001, 30.0), "30.001 %");
+        assert_eq!(percent(29.999, 30.0), "29.999 %");
+    }
+
+    #[test]
+    fn a_limit_is_printed_as_it_is() {
+        let um = |v: i64| Figure::Length(Length::from_nm(v * 1_000));
+        assert_eq!(exactly(um(2_000), Item::PadsThickness), "2.0 mm");
+        assert_eq!(exactly(um(1_550), Item::PadsThickness), "1.55 mm");
+        let inches = Figure::Length(Length::from_nm(1_587_500));
+        assert_eq!(exactly(inches, Item::PadsThickness), "1.5875 mm");
+        assert_eq!(
+            exactly(Figure::Percent(16.2), Item::ParkingEfficiency),
+            "16.20 %"
+        );
+        assert_eq!(
+            exactly(Figure::Percent(16.125), Item::ParkingEfficiency),
+            "16.125 %"
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn a_length_in_a_sentence_is_on_its_own_side_of_the_limit(
+            limit in 0i64..30_000_000, apart in -3_000i64..3_000, smaller: bool
+        ) {
+            let (limit, value) = (Length::from_nm(limit), Length::from_nm(limit + apart));
+            for item in [Item::PadsThickness, Item::DrumDiameter, Item::DiscThickness] {
+                let read = |text: String| Length::parse(&text, LengthUnit::Millimetre).unwrap();
+                let shown_limit = read(exactly(Figure::Length(limit), item));
+                let shown = read(beside(Figure::Length(value), Some(Figure::Length(limit)), item, smaller));
+                prop_assert_eq!(shown_limit, limit);
+                prop_assert_eq!(shown.cmp(&limit), value.cmp(&limit));
+            }
+        }
     }
 }

@@ -6,10 +6,10 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
 use super::propose::{Proposed, propose};
-use super::work::{LineId, Work};
 use crate::job::{
     Contact, Item, Job, LineAnswer, Means, Meta, Money, Outcome, Part, Place, QuoteLine,
 };
+use crate::job::{LineId, Work};
 use crate::judge::{Case, ItemVerdict, Judgement};
 
 /// An answer with who took it, when and how.

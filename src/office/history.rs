@@ -248,9 +248,14 @@ struct Part {
     u: Option<Length>,
 }
 
-/// Every series of a vehicle, replaced parts first.
+/// Every series of a vehicle, replaced parts first; forecasts are as sure as the policy of the newest
+/// visit asks.
 #[must_use]
 pub fn all_series(visits: &[&Summary]) -> Vec<Series> {
+    let Some(newest) = visits.last() else {
+        return Vec::new();
+    };
+    let level = newest.forecast_confidence.share();
     let mut done = Vec::new();
     let mut open: BTreeMap<(Corner, Item), Part> = BTreeMap::new();
     for visit in visits {
@@ -286,11 +291,14 @@ pub fn all_series(visits: &[&Summary]) -> Vec<Series> {
                 part.limit = old.limit;
                 part.u = old.u;
                 part.points.extend(read.new.map(point));
-                done.push(close(key, old, true));
+                done.push(close(key, old, true, level));
             }
         }
     }
-    done.extend(open.into_iter().map(|(key, part)| close(key, part, false)));
+    done.extend(
+        open.into_iter()
+            .map(|(key, part)| close(key, part, false, level)),
+    );
     done.retain(|s| !s.points.is_empty());
     done
 }
@@ -307,18 +315,18 @@ fn visits_of(points: &[SeriesPoint]) -> Vec<wear::Visit> {
         .collect()
 }
 
-fn close((corner, item): (Corner, Item), part: Part, replaced: bool) -> Series {
+fn close((corner, item): (Corner, Item), part: Part, replaced: bool, level: f64) -> Series {
     let visits = visits_of(&part.points);
     let (limit, u) = (part.limit.unwrap_or_default(), part.u.unwrap_or_default());
     let forecast = if part.limit.is_none() {
         Err(NoForecast::NoLimit)
     } else {
-        wear::forecast(&visits, limit, u)
+        wear::forecast_at(&visits, limit, u, level)
     };
     Series {
         corner,
         item,
-        scored: scored(&part.points, &visits, limit, u),
+        scored: scored(&part.points, &visits, (limit, u), level),
         doubled: doubled(&part.points, u),
         points: part.points,
         replaced,
@@ -328,11 +336,16 @@ fn close((corner, item): (Corner, Item), part: Part, replaced: bool) -> Series {
 }
 
 /// What the readings before each reading had forecast for it.
-fn scored(points: &[SeriesPoint], visits: &[wear::Visit], limit: Length, u: Length) -> Vec<Scored> {
+fn scored(
+    points: &[SeriesPoint],
+    visits: &[wear::Visit],
+    (limit, u): (Length, Length),
+    level: f64,
+) -> Vec<Scored> {
     (2..points.len())
         .filter_map(|n| {
             let (before, last, now) = (visits.get(..n)?, points.get(n - 1)?, points.get(n)?);
-            let forecast = wear::forecast(before, limit, u).ok()?;
+            let forecast = wear::forecast_at(before, limit, u, level).ok()?;
             let driven = (now.odometer - last.odometer).km();
             // The line reaches the limit after `distance_left`: walk back from there.
             let to_limit = forecast.distance_left.km() - driven;

@@ -18,8 +18,8 @@ mod state;
 mod summary;
 pub mod talk;
 mod verdicts;
-mod work;
 
+pub use crate::job::{LineId, Work, holds};
 pub use decision::{
     Answer, Ceiling, Declined, Reopened, answers, authorised, ceiling, declined, line_of_words,
     original_lines, read_line, reopened,
@@ -32,7 +32,6 @@ pub use quote::{LineState, Quote, QuoteStanding, QuotedLine, quote};
 pub use state::{Action, State, possible, signed_as_left, state};
 pub use summary::{Ring, Summary, Thickness, summary};
 pub use verdicts::Verdicts;
-pub use work::{LineId, Work, holds};
 
 use crate::judge::Case;
 use crate::units::Distance;

@@ -7,7 +7,8 @@ use serde::Serialize;
 use super::decision::{answers, fitting_authorised};
 use super::propose::propose;
 use crate::job::{
-    Corner, GateItem, Item, Job, Outcome, Part, Phase, Place, Proceeding, RefitPoint,
+    Corner, GateItem, Item, Job, Kind, Observation, Outcome, Part, Phase, Place, Proceeding,
+    RefitPoint,
 };
 use crate::judge::{Case, Finding, ItemVerdict, Judgement, calliper_fasteners};
 
@@ -41,6 +42,15 @@ pub enum Obstacle {
         /// What.
         item: Item,
         /// The line that was agreed.
+        line: String,
+    },
+    /// A line the customer left, and an item behind it that is better as left all the same.
+    DeclinedButDone {
+        /// Where.
+        place: Place,
+        /// What.
+        item: Item,
+        /// The line that was declined.
         line: String,
     },
     /// A part was fitted that the customer has not agreed to.
@@ -98,6 +108,10 @@ impl fmt::Display for Obstacle {
             Self::AgreedNotDone { place, item, line } => write!(
                 f,
                 "{place} {item}: `{line}` is agreed, and the item still fails as left"
+            ),
+            Self::DeclinedButDone { place, item, line } => write!(
+                f,
+                "{place} {item}: `{line}` was declined, and the item is no longer as it was found: log the customer's yes if it was agreed to after all, or look at it again as left"
             ),
             Self::NotAuthorised { place, part } => write!(
                 f,
@@ -182,6 +196,7 @@ const fn proceeding_word(proceeding: Proceeding) -> &'static str {
 #[must_use]
 pub fn signing_obstacles(case: &Case<'_>, judgement: &Judgement) -> Vec<Obstacle> {
     let mut all = undecided(case, judgement);
+    all.extend(declined_but_done(case, judgement));
     all.extend(unauthorised(case.job));
     for corner in corners(case) {
         callipers(case, corner, &mut all);
@@ -246,6 +261,49 @@ fn undecided(case: &Case<'_>, judgement: &Judgement) -> Vec<Obstacle> {
                     item,
                     sentence: finding.sentence.clone(),
                 },
+            })
+        })
+        .collect()
+}
+
+/// Items that are better as left, though every line behind them was declined. A number that was only
+/// advised on may come out better the second time without any work; a look does not.
+fn declined_but_done(case: &Case<'_>, judgement: &Judgement) -> Vec<Obstacle> {
+    let answers = answers(case.job);
+    if answers.is_empty() {
+        return Vec::new();
+    }
+    let proposed = propose(case, judgement);
+    let better = |left: &&Finding| {
+        let found = judgement
+            .standing(Phase::AsFound)
+            .find(|found| (found.place, found.item) == (left.place, left.item));
+        let Some(found) = found else { return false };
+        if left.item.kind() == Kind::Look {
+            let seen = case.job.seen(left.place, left.item, Phase::AsLeft);
+            let sound = seen.is_some_and(|seen| seen.observation == Observation::Sound);
+            return sound && matches!(found.verdict, ItemVerdict::Fail | ItemVerdict::Advise);
+        }
+        let better = matches!(left.verdict, ItemVerdict::Pass | ItemVerdict::Advise);
+        found.verdict == ItemVerdict::Fail && better
+    };
+    judgement
+        .standing(Phase::AsLeft)
+        .filter(|left| case.job.touched(left.place, left.item, Phase::AsLeft))
+        .filter(better)
+        .filter_map(|left| {
+            let lines = proposed.iter().filter(|p| p.cures(left.place, left.item));
+            let said: Vec<_> = lines
+                .map(|p| p.line.to_string())
+                .filter_map(|line| Some((answers.get(&line)?.answer.outcome, line)))
+                .collect();
+            let agreed = said.iter().any(|(outcome, _)| *outcome == Outcome::Yes)
+                || case.job.agreed_to_mend(left.item, left.place);
+            let (_, line) = said.into_iter().next().filter(|_| !agreed)?;
+            Some(Obstacle::DeclinedButDone {
+                place: left.place,
+                item: left.item,
+                line,
             })
         })
         .collect()

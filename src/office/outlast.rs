@@ -99,6 +99,7 @@ fn disc_life_km(
         .collect();
     visits.push(visit(case.job.opening.as_ref()?.odometer, value));
     let u = Length::from_mm(u?)?;
-    let forecast = wear::forecast(&visits, limit, u).ok()?;
+    let level = case.policy.forecast_confidence.value.share();
+    let forecast = wear::forecast_at(&visits, limit, u, level).ok()?;
     Some(whole_km(forecast.distance_left_lower))
 }

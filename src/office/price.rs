@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
-use super::work::{LineId, Work};
+use crate::job::{LineId, Work};
 use crate::job::{Money, Place};
 
 /// Why a price list cannot be used.

@@ -7,8 +7,8 @@
 use serde::Serialize;
 
 use super::outlast;
-use super::work::{LineId, Work, holds};
 use crate::job::{Item, Observation, Phase, Place};
+use crate::job::{LineId, Work, holds};
 use crate::judge::{Case, Figure, Finding, ItemVerdict, Judgement, Urgency};
 use crate::units::Length;
 

@@ -5,8 +5,8 @@ use serde::Serialize;
 use super::decision::{Answer, Ceiling, answers, ceiling, original_lines};
 use super::price::{PriceList, Total};
 use super::propose::{Because, Proposed, propose};
-use super::work::{LineId, Work, holds};
 use crate::job::{Kind, Money, Outcome, Phase, QuoteEdit, QuoteLine};
+use crate::job::{LineId, Work, holds};
 use crate::judge::{Case, ItemVerdict, Judgement};
 
 /// What became of the quote as a whole.
@@ -163,6 +163,8 @@ pub struct Quote {
     pub without_price: Vec<String>,
     /// What was not inspected, so that more may come.
     pub not_inspected: Vec<String>,
+    /// Whether anything at all was inspected; until then nothing can be said of any work.
+    pub begun: bool,
     /// Why the customer must be called before work goes on; empty when policy lets it go on.
     pub call: Vec<String>,
     /// The limit agreed before, and what is left of it.
@@ -236,6 +238,9 @@ pub fn quote(case: &Case<'_>, judgement: &Judgement, prices: &PriceList) -> Quot
         agreed,
         without_price,
         not_inspected,
+        begun: judgement
+            .standing(Phase::AsFound)
+            .any(|f| f.item.kind() != Kind::Refit && f.verdict != ItemVerdict::NotInspected),
         call: Vec::new(),
         ceiling,
     };

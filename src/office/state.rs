@@ -111,6 +111,7 @@ pub fn state(case: &Case<'_>, judgement: &Judgement) -> State {
             o,
             Obstacle::FailWithoutOutcome { .. }
                 | Obstacle::CautionNotRead { .. }
+                | Obstacle::DeclinedButDone { .. }
                 | Obstacle::NotAuthorised { .. }
         )
     };

@@ -11,6 +11,7 @@ use super::state::{State, state};
 use super::verdicts::Verdicts;
 use crate::job::{Complaint, Corner, Item, Part, Phase, Place, Symptom};
 use crate::judge::{Case, Figure, Finding, ItemVerdict, Judgement, Results, Verdict};
+use crate::spec::{Percent, Policy};
 use crate::units::{Distance, Length};
 
 /// The thinnest place of a part at one visit.
@@ -105,6 +106,14 @@ pub struct Summary {
     pub call_back: Option<DateTime<FixedOffset>>,
     /// Distance and months to the next service.
     pub service: (Distance, u32),
+    /// How sure a forecast's lower bound is, by the job's policy.
+    #[serde(default = "usual_confidence")]
+    pub forecast_confidence: Percent,
+}
+
+/// The confidence of summaries from before it was kept with them.
+fn usual_confidence() -> Percent {
+    Policy::builtin().forecast_confidence.value
 }
 
 impl Summary {
@@ -157,6 +166,7 @@ pub fn summary(case: &Case<'_>, judgement: &Judgement) -> Option<Summary> {
         declined: declined(case, judgement),
         call_back: case.job.contacts.last().and_then(|(_, c)| c.call_back),
         service: super::service(case),
+        forecast_confidence: case.policy.forecast_confidence.value,
     })
 }
 

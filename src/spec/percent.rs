@@ -31,6 +31,13 @@ impl Percent {
         self.0 as f64 / 1e3
     }
 
+    /// The percentage as a share of one, 0.58 for 58 %.
+    #[must_use]
+    #[allow(clippy::cast_precision_loss)] // exact below 2^53 thousandths
+    pub fn share(self) -> f64 {
+        self.0 as f64 / 1e5
+    }
+
     /// The nearest thousandth to a computed percentage; `None` if not finite or beyond 1 000 000 %.
     #[must_use]
     #[allow(clippy::cast_possible_truncation)] // bounded by the check

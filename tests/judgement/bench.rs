@@ -92,9 +92,14 @@ impl Bench {
         });
     }
 
-    /// A quiet ring, and a swept value that is judged.
+    /// A ring without any run-out, confirmed to be so, and a swept value that is judged.
     pub(crate) fn swept(&mut self, place: &str, value: Length) {
         self.set(place, Item::DiscRunout, |_| Some(Length::ZERO));
+        self.each(|event| {
+            if let Event::Reading(r) = event {
+                r.confirmed |= r.item == Item::DiscRunout;
+            }
+        });
         self.retain(|event| !matches!(event, Event::Reading(r) if r.slot == Slot::Swept));
         let text = value.rounded(LengthUnit::Millimetre, 6);
         let dial = Some(("HW-D1", "mm"));

@@ -125,6 +125,7 @@ fn imbalance_is_a_failure_when_proven_or_with_a_pull_and_not_where_it_does_not_c
     // gb 1.2.1: more than 30 %; more than 50 % on a steered axle is dangerous.
     let judged = |left: i64, right: i64, symptom: Option<Symptom>, axle: &str, locked: &[&str]| {
         let mut bench = Bench::van();
+        bench.instrument("HW-R1", |i| i.range = "0-20000".into());
         if let Some(symptom) = symptom {
             bench.complains(symptom);
         }

@@ -123,3 +123,41 @@ fn an_override_of_nothing_is_listed_all_the_same() {
     assert_eq!(judgement.overrides.len(), 1);
     assert_eq!(judgement.overrides[0].shown, None);
 }
+
+#[test]
+fn a_blank_or_the_same_second_person_agrees_to_nothing() {
+    for second in ["", "  ", "Ilse Varga", "ILSE  VARGA", " ilse\tvarga "] {
+        let mut bench = Bench::van();
+        bench.swept("FL", um(79));
+        assert_eq!(
+            overridden(
+                &mut bench,
+                "FL",
+                Item::DiscRunout,
+                Override::Pass,
+                Some(second)
+            ),
+            (false, Advise),
+            "`{second}`"
+        );
+    }
+}
+
+#[test]
+fn a_verdict_that_was_set_aside_is_said_in_the_finding_itself() {
+    let mut bench = Bench::van();
+    bench.swept("FL", um(79));
+    let tam = Some("Tam Okoro");
+    overridden(&mut bench, "FL", Item::DiscRunout, Override::Pass, tam);
+    let found = bench.found("FL", Item::DiscRunout);
+    for words in [
+        "PASS instead of ADVISE",
+        "Ilse Varga",
+        "Tam Okoro",
+        "as the test asks",
+    ] {
+        assert!(found.sentence.contains(words), "{}", found.sentence);
+    }
+    let json = serde_json::to_value(&found).unwrap();
+    assert_eq!(json["overrides"][0]["from"], "ADVISE");
+}

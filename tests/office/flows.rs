@@ -231,6 +231,46 @@ fn work_nobody_agreed_to_blocks_the_signature_until_somebody_does() {
 }
 
 #[test]
+fn work_that_was_declined_and_done_all_the_same_blocks_the_signature() {
+    let desk = Desk::yard();
+    desk.play(CAR, |s| !is(s, "quote") && !is(s, "sign HWY-0423 --by"));
+    let sign = ["sign", "HWY-0423"];
+    let mut answers = vec!["contact", "HWY-0423", "--yes", "rear.discs_pads"];
+    answers.extend(["--no", "RR.slide_pins", "--caution"]);
+    desk.at("2026-03-04T17:01:00+00:00", &answers, "")
+        .ends(Exit::Good);
+    let declined =
+        "RR slide_pins: `RR.slide_pins` was declined, and the item is no longer as it was found";
+    desk.at("2026-03-04T17:02:00+00:00", &sign, "")
+        .ends(Exit::NoAnswer)
+        .says(declined)
+        .says("log the customer's yes if it was agreed to after all");
+    desk.at("2026-03-04T17:03:00+00:00", &["contact", "HWY-0423"], "")
+        .ends(Exit::Good)
+        .says(declined);
+    let agreed = ["contact", "HWY-0423", "--yes", "RR.slide_pins"];
+    desk.at("2026-03-04T17:04:00+00:00", &agreed, "")
+        .ends(Exit::Good);
+    desk.at("2026-03-04T17:05:00+00:00", &sign, "")
+        .ends(Exit::Good);
+}
+
+#[test]
+fn nothing_may_go_on_by_a_quote_before_anything_was_inspected() {
+    let desk = Desk::yard();
+    desk.play(CAR, |s| is(s, "job open"));
+    let hidden = ["log", "HWY-0423", "FL", "hose", "not-inspected", "hidden"];
+    desk.at("2026-03-04T09:00:00+00:00", &hidden, "")
+        .ends(Exit::Good);
+    let quote = desk.at("2026-03-04T09:01:00+00:00", &["quote", "HWY-0423"], "");
+    assert!(!quote.out.contains("work may go on:"), "{}", quote.out);
+    quote
+        .ends(Exit::Good)
+        .says("it cannot be said yet whether the quote stands")
+        .says("whether work may go on cannot be said yet: nothing was inspected");
+}
+
+#[test]
 fn a_fail_left_undone_needs_the_caution_and_is_due_from_that_day() {
     let desk = Desk::yard();
     // Nothing is repaired: only the refit follows.

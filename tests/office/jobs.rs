@@ -325,3 +325,22 @@ fn a_wrench_that_sends_its_clicks_confirms_single_fasteners_and_answers_no_quest
     );
     assert_eq!(journal.matches(r#""kind":"wrench_value""#).count(), 8);
 }
+
+#[test]
+fn what_was_put_right_stands_in_the_table_twice_and_not_among_the_sound() {
+    let desk = Desk::demo();
+    let verdict = ["verdict", "HWY-0411"];
+    let said = desk.at("2026-03-02T18:00:00+00:00", &verdict, "");
+    let corner = said.out.split("\nRL ").nth(1).unwrap();
+    let corner = corner.split("\nRR ").next().unwrap();
+    let (sound, table): (Vec<&str>, Vec<&str>) = corner
+        .lines()
+        .filter(|line| line.contains("sensor.speed") && !line.contains('>'))
+        .partition(|line| line.contains("sound:"));
+    assert_eq!(sound.len(), 0, "{corner}");
+    assert_eq!(table.len(), 2, "{corner}");
+    assert!(
+        table[0].contains("ADVISE") && table[1].contains("PASS"),
+        "{table:?}"
+    );
+}

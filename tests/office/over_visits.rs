@@ -6,6 +6,7 @@ use brakecorner::job::{Item, Outcome, Part, Phase, Register, Symptom};
 use brakecorner::judge::{ItemVerdict, Verdict};
 use brakecorner::office::due::{self, DueKind, Visit};
 use brakecorner::office::{Declined, Ring, State, Summary, Thickness, Verdicts, history};
+use brakecorner::spec::Percent;
 use brakecorner::units::{Distance, Length};
 
 fn um(v: i64) -> Length {
@@ -39,6 +40,7 @@ fn summary(job: &str, day: &str, km: i64) -> Summary {
         declined: vec![],
         call_back: None,
         service: (Distance::from_whole_km(15_000), 12),
+        forecast_confidence: Percent::from_thousandths(90_000),
     }
 }
 
@@ -248,6 +250,39 @@ fn new_parts_begin_a_series_and_a_forecast_stands_beside_what_came() {
     assert_eq!(open.len(), 1);
     let forecast = open[0].forecast.as_ref().unwrap();
     assert!((forecast.rate_mm_per_1000km - 0.11).abs() < 1e-9);
+}
+
+/// 9.0 mm at 30 000 km and 7.0 mm at 40 000 km wear 0.2 mm per 1000 km around 8.0 mm at 35 000 km; with
+/// u = 0.08 mm and Sxx = 50 the bound to 2.0 mm is a root of a quadratic (own arithmetic).
+#[test]
+fn a_forecast_over_visits_is_as_sure_as_the_newest_visit_s_policy_asks() {
+    let lower = |percent: i64| {
+        let mut visits = [
+            summary("A", "2026-01-01", 30_000),
+            summary("B", "2026-04-01", 40_000),
+        ];
+        visits[0].thickness.push(pads(Some(9_000), None));
+        visits[1].thickness.push(pads(Some(7_000), None));
+        visits[1].forecast_confidence = Percent::from_thousandths(percent * 1_000);
+        let series = history::series(&[&visits[0], &visits[1]]).remove(0);
+        series.forecast.unwrap().distance_left_lower.km()
+    };
+    for (percent, z) in [(90, 1.281_552), (99, 2.326_348)] {
+        let (wear, zu2) = (8.0 - 2.0, f64::powi(z * 0.08, 2));
+        // (6 − 0.2 X)² = z²u²(1/2 + X²/50), X in 1000 km from 35 000 km: the smaller root.
+        let (a, b, c) = (
+            0.04 - zu2 / 50.0,
+            -2.0 * 0.2 * wear,
+            wear * wear - zu2 / 2.0,
+        );
+        let root = (-b - f64::sqrt(b * b - 4.0 * a * c)) / (2.0 * a);
+        let expected = (root - 5.0) * 1e3;
+        assert!(
+            (lower(percent) - expected).abs() < 1.0,
+            "{percent} %: {} {expected}",
+            lower(percent)
+        );
+    }
 }
 
 #[test]

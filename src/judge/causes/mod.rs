@@ -173,11 +173,7 @@ impl Evidence<'_> {
             Phase::AsFound,
             InstrumentKind::PadGauge,
         )?;
-        pad::pads(
-            &super::friction::pad_readings(measured.take),
-            &measured.gauge,
-        )
-        .ok()
+        pad::pads(&super::friction::pad_readings(&measured), &measured.gauge).ok()
     }
 
     /// Imbalance of an axle in percent, and its weaker side.

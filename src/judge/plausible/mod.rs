@@ -135,7 +135,9 @@ pub fn question(item: Item, slot: Slot, value: Length, known: &Known) -> Option<
         Item::PadsThickness | Item::LiningsThickness => {
             friction(value, known).or_else(|| since_last(item, value, known))
         }
-        Item::DiscRunout => wrapped(slot, value, known).or_else(|| dial(slot, value)),
+        Item::DiscRunout => wrapped(slot, value, known)
+            .or_else(|| dial(slot, value))
+            .or_else(|| matches!(slot, Slot::Point(_)).then(|| hold(value, known))?),
         Item::BearingFloat => dial(slot, value),
         _ => None,
     }
@@ -407,6 +409,15 @@ mod tests {
         };
         let asked = question(Item::DiscThickness, Slot::Point(10), mm(24.308), &full);
         assert!(asked.unwrap().contains("in hold"));
+        let still = Known {
+            ring: vec![mm(0.0); 9],
+            ring_size: 10,
+            ..Known::default()
+        };
+        let ask = |slot, value| question(Item::DiscRunout, slot, mm(value), &still);
+        assert!(ask(Slot::Point(10), 0.0).unwrap().contains("in hold"));
+        assert_eq!(ask(Slot::Point(10), 0.001), None);
+        assert_eq!(ask(Slot::Swept, 0.0), None);
     }
 
     #[test]

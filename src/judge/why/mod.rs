@@ -9,7 +9,6 @@ mod statistic;
 use serde::Serialize;
 
 use super::case::{Case, Measured};
-use super::decide::share;
 use super::{Figure, Finding, Judgement, Results, disc, friction};
 use crate::job::{InstrumentKind, Item, Kind, Observation, Phase, Place, Slot, Take};
 use crate::measure::uncertainty::{Budget, Distribution};
@@ -258,7 +257,15 @@ fn correction(case: &Case<'_>, place: Place, item: Item, measured: &Measured<'_>
         Item::DiscThickness | Item::DiscVariation | Item::AxleDiscDifference
     );
     let mut step = Step::new("Corrections", section(item));
-    if !thickness && item != Item::DrumDiameter {
+    let friction = matches!(
+        item,
+        Item::PadsThickness
+            | Item::PadsInnerOuter
+            | Item::AxlePadDifference
+            | Item::LiningsThickness
+    );
+    let checked = friction && measured.zero_error != Length::ZERO;
+    if !thickness && !checked && item != Item::DrumDiameter {
         return step.line(format!("{place}: none for this item"));
     }
     step = step.line(format!(
@@ -383,7 +390,7 @@ fn budget(case: &Case<'_>, item: Item, measured: &Measured<'_>) -> Option<Budget
             bearing::float(&cycles, gauge).ok()?.budget
         }
         Item::PadsThickness => {
-            let pads = friction::pad_readings(measured.take);
+            let pads = friction::pad_readings(measured);
             pad::pads(&pads, gauge).ok()?.budget
         }
         Item::LiningsThickness => pad::lining(&last(Slot::Lining), gauge).ok()?.budget,
@@ -482,7 +489,7 @@ fn decision(case: &Case<'_>, finding: &Finding) -> Step {
         step.lines.push(format!(
             "probability that the true value is inside the limit: {p:.4}, {}; proven in from {}, proven out to 0.05",
             conformity::in_words(p),
-            share(case.policy.proof.value)
+            case.policy.proof.value.share()
         ));
     }
     step.lines.extend(finding.reasons.iter().cloned());

@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use crate::job::{Item, NameError, Part, Place, Scope};
+use super::{Item, NameError, Part, Place, Scope};
 
 macro_rules! works {
     ($($name:ident $id:literal $scope:ident $words:literal;)*) => {
@@ -161,7 +161,7 @@ impl Work {
 ///
 /// # Examples
 /// ```
-/// use brakecorner::office::LineId;
+/// use brakecorner::job::LineId;
 /// let line: LineId = "rear.discs_pads".parse()?;
 /// assert_eq!(line.words(), "rear axle: brake discs and pads, axle set");
 /// assert!("RR.discs_pads".parse::<LineId>().is_err(), "discs are changed in pairs");
@@ -195,6 +195,21 @@ impl LineId {
             Place::Vehicle => self.work.words().to_owned(),
             place => format!("{}: {}", place.in_words(), self.work.words()),
         }
+    }
+
+    /// Whether doing this line puts an item at a place right. What no work has among its items is put
+    /// right by any line there, as what seizes a brake is by what frees it.
+    #[must_use]
+    pub fn mends(self, item: Item, place: Place) -> bool {
+        let is_part_of = |work: &Work| work.items().contains(&item);
+        let included = matches!(
+            (self.work, item),
+            (Work::Repair, _)
+                | (Work::Calliper, Item::SlidePins)
+                | (Work::DiscsPads | Work::Pads, Item::Springs)
+        );
+        let mends = included || is_part_of(&self.work) || !Work::ALL.iter().any(is_part_of);
+        mends && holds(self.place, place)
     }
 
     /// Whether doing this line covers fitting a part at a place.
