@@ -284,3 +284,28 @@ fn names_in_any_writing_and_long_words_stand_whole_on_every_form() {
     let text = text::render(&model, Signs::Unicode);
     assert!(flat(&text).contains(&flat(&complaint)), "{text}");
 }
+
+#[test]
+fn a_job_where_nothing_was_inspected_says_so_on_the_first_page_and_nothing_mild() {
+    let yard = Yard::with_job();
+    let page = yard.run(&["sheet", "T-1"]).ends(0).out;
+    let flat = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "May it be driven? We cannot say. Nothing was inspected, so nothing can be said",
+        "BEFORE IT MOVES Not known. Nothing was inspected.",
+        "Front left: not seen",
+    ] {
+        assert!(flat.contains(words), "{words}\n{page}");
+    }
+    for mild in ["speaks against it", "not all seen", "MOVES Nothing."] {
+        assert!(!flat.contains(mild), "{mild}\n{page}");
+    }
+    // One look is something, but no more than that.
+    yard.run(&["log", "T-1", "RL", "hose", "sound"]).ends(0);
+    let page = yard.run(&["sheet", "T-1"]).ends(0).out;
+    assert!(
+        page.contains("Nothing we saw speaks against it.")
+            && page.contains("Rear left: not all seen"),
+        "{page}"
+    );
+}

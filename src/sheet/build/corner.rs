@@ -56,7 +56,11 @@ pub(super) fn block(
     Block {
         code: place.to_string(),
         title: forms.place(place),
-        verdict: forms.words.plain(overall(verdict)),
+        verdict: forms.words.plain(if super::nothing_seen(&shown) {
+            "verdict-not-inspected"
+        } else {
+            overall(verdict)
+        }),
         tone: verdict.into(),
         items,
         looked,

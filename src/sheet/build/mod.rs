@@ -220,13 +220,22 @@ const fn unseen(verdict: ItemVerdict) -> bool {
     matches!(verdict, ItemVerdict::NotInspected | ItemVerdict::NoLimit)
 }
 
+/// Whether not one of these was inspected, so that nothing can be said.
+fn nothing_seen(findings: &[&Finding]) -> bool {
+    findings
+        .iter()
+        .all(|finding| finding.verdict == ItemVerdict::NotInspected)
+}
+
 fn drive(forms: &Forms, standing: &[&Finding]) -> Drive {
     let any = |wanted: fn(&Finding) -> bool| standing.iter().any(|finding| wanted(finding));
     let (id, tone) = if any(|f| f.urgency == Some(Urgency::Stop)) {
         ("drive-stop", Tone::Now)
     } else if any(|f| f.verdict == ItemVerdict::Fail) {
         ("drive-fail", Tone::Now)
-    } else if standing.is_empty() || any(|f| unseen(f.verdict)) {
+    } else if nothing_seen(standing) {
+        ("drive-unknown", Tone::Unseen)
+    } else if any(|f| unseen(f.verdict)) {
         ("drive-open", Tone::Unseen)
     } else if any(|f| f.verdict == ItemVerdict::Advise) {
         ("drive-later", Tone::Later)
@@ -270,6 +279,7 @@ fn groups(
         tone,
         lines,
         none: match id {
+            "now" | "later" if nothing_seen(standing) => forms.words.plain("group-none-unknown"),
             "now" => forms.words.plain("group-now-none"),
             "later" => forms.words.plain("group-later-none"),
             "holds" => forms.words.plain("group-holds-none"),

@@ -155,6 +155,7 @@ depth-full = voll: alle Punkte jeder Scheibe
 drive-stop = Nein. Bitte nicht fahren, bevor die Punkte unter „{ $now }“ behoben sind.
 drive-fail = Noch nicht. Zuerst sind die Punkte unter „{ $now }“ zu beheben.
 drive-open = Nichts Gesehenes spricht dagegen. Alles konnten wir nicht sehen: siehe „{ $unseen }“.
+drive-unknown = Das wissen wir nicht. Nichts wurde geprüft, daher lässt sich über diese Bremsen nichts sagen.
 drive-later = Ja. Bitte die Punkte unter „{ $later }“ einplanen.
 drive-good = Ja. Alles, was wir geprüft haben, hält.
 
@@ -166,6 +167,7 @@ group-unseen = Nicht gesehen
 group-put-right = Bei diesem Besuch behoben; so haben wir es vorgefunden
 group-now-none = Nichts.
 group-later-none = Nichts.
+group-none-unknown = Nicht bekannt. Nichts wurde geprüft.
 group-holds-none = Noch steht nicht fest, dass etwas hält.
 group-unseen-none = Nichts wurde ausgelassen.
 until-stop = Nicht fahren.

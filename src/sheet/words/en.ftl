@@ -155,6 +155,7 @@ depth-full = full: every point of each disc
 drive-stop = No. Do not drive it before the points under “{ $now }” are put right.
 drive-fail = Not yet. First put right the points under “{ $now }”.
 drive-open = Nothing we saw speaks against it. We could not see everything: look under “{ $unseen }”.
+drive-unknown = We cannot say. Nothing was inspected, so nothing can be said about these brakes.
 drive-later = Yes. Plan the points under “{ $later }”.
 drive-good = Yes. Everything we inspected holds.
 
@@ -166,6 +167,7 @@ group-unseen = Not seen
 group-put-right = Put right in this visit; this is how we found it
 group-now-none = Nothing.
 group-later-none = Nothing.
+group-none-unknown = Not known. Nothing was inspected.
 group-holds-none = Nothing is known to hold yet.
 group-unseen-none = Nothing was left out.
 until-stop = Do not drive.
