@@ -36,7 +36,7 @@ use brakecorner::sheet::model::Form;
 use brakecorner::sheet::text::{self, Signs};
 use brakecorner::sheet::words::Language;
 use brakecorner::sheet::{
-    self, Customer, Decided, Edition, Material, Offer, Paper, PhotoFile, SheetModel, html,
+    self, Backing, Customer, Decided, Edition, Material, Offer, Paper, PhotoFile, SheetModel, html,
 };
 use brakecorner::spec::{
     Policy, RulePack, Schedule, Sheet, builtin_rule_packs, builtin_schedules, builtin_sheets,
@@ -110,7 +110,7 @@ impl Extra {
             workshop: &self.workshop,
             address: &self.address,
             customer: Customer::default(),
-            signature: None,
+            backing: Backing::Unsigned,
             photos: self.photos.clone(),
             quote: self.quote.clone(),
             state: Phase::AsLeft,

@@ -97,6 +97,9 @@ pub struct Verification {
     /// Which state it freezes.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub state: Option<Stage>,
+    /// Why something was missing when it was signed all the same; none for a finished job.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub incomplete: Option<String>,
     /// Name of the signer, as recorded.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub signer: Option<String>,
@@ -228,6 +231,7 @@ pub fn examine(bytes: &[u8], beside: &Beside<'_>) -> Examined {
         job: None,
         revision: None,
         state: None,
+        incomplete: None,
         signer: None,
         signed_at: None,
         previous_revision: None,

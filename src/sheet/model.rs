@@ -416,6 +416,36 @@ pub struct Signature {
     pub fingerprint: String,
     /// When.
     pub signed_at: DateTime<FixedOffset>,
+    /// Why something was missing when it was signed all the same; else empty.
+    pub incomplete: String,
+}
+
+/// What stands behind a sheet.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Backing {
+    /// No signed record.
+    #[default]
+    Unsigned,
+    /// A signed revision, which says the same.
+    Signed(Signature),
+    /// A signed revision, and entries made after it.
+    ChangedSince(Signature),
+    /// A signed revision that holds entries which are gone from the job.
+    Lost {
+        /// Its number.
+        revision: u32,
+    },
+}
+
+impl Backing {
+    /// The revision that says the same as the sheet.
+    #[must_use]
+    pub const fn signed(&self) -> Option<&Signature> {
+        match self {
+            Self::Signed(signature) => Some(signature),
+            _ => None,
+        }
+    }
 }
 
 /// The signature and how to check it.
@@ -427,7 +457,7 @@ pub struct SignatureBlock {
     pub sentence: String,
     /// Signer, digest, key.
     pub facts: Vec<Fact>,
-    /// How to check it, in words.
+    /// How to check it, or to print what was signed, in words.
     pub how: String,
     /// The command to type, a line each.
     pub command: Vec<String>,
@@ -447,6 +477,8 @@ pub struct SheetModel {
     pub edition: Edition,
     /// May it be driven.
     pub drive: Drive,
+    /// What the record itself must tell on the first page: signed unfinished, changed since.
+    pub notices: Vec<String>,
     /// The groups, in order.
     pub groups: Vec<Group>,
     /// The distance line, when there is a forecast.

@@ -309,3 +309,38 @@ fn a_job_where_nothing_was_inspected_says_so_on_the_first_page_and_nothing_mild(
         "{page}"
     );
 }
+
+#[test]
+fn a_record_signed_unfinished_says_so_and_why_wherever_it_is_looked_at() {
+    let yard = Yard::with_job();
+    let reason = "the customer had to leave";
+    yard.run(&["sign", "T-1", "--as-found", "--incomplete", reason])
+        .ends(0);
+    let said = format!("Revision 1 was signed unfinished. The reason given: “{reason}”");
+    for edition in ["customer", "workshop"] {
+        let page = yard.run(&["sheet", "T-1", "--for", edition]).ends(0).out;
+        let flat = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        let at = flat.find(&said).unwrap_or_else(|| panic!("{page}"));
+        assert!(at < flat.find("BEFORE IT MOVES").unwrap(), "{page}");
+    }
+    let page = yard.run(&["sheet", "T-1", "--as", "html"]).ends(0).out;
+    assert!(page.contains(&said), "{page}");
+    let german = yard.run(&["sheet", "T-1", "--lang", "de"]).ends(0).out;
+    assert!(german.contains("unfertig unterschrieben"), "{german}");
+    let checked = yard.run(&["verify", "T-1"]).ends(0).out;
+    assert!(checked.contains(&format!("signed unfinished: {reason}")), "{checked}");
+    let checked = yard.run(&["--json", "verify", "T-1"]).ends(0).json();
+    assert_eq!(checked["records"][0]["check"]["incomplete"], reason);
+    let judged = yard.run(&["verdict", "T-1"]).ends(1).out;
+    assert!(
+        judged.contains(&format!("revision 1 was signed unfinished: {reason}")),
+        "{judged}"
+    );
+    let judged = yard.run(&["--json", "verdict", "T-1"]).ends(1).json();
+    assert_eq!(judged["signed_unfinished"]["reason"], reason);
+    // A finished one says nothing of the kind.
+    let demo = Yard::demo();
+    for args in [["verify", "HWY-0411"], ["sheet", "HWY-0411"]] {
+        assert!(!demo.run(&args).ends(0).out.contains("unfinished"));
+    }
+}

@@ -17,8 +17,8 @@ use chrono::{DateTime, FixedOffset};
 use super::chart;
 use super::forms::{Forms, Toward};
 use super::model::{
-    Block, Customer, Drive, Fact, Form, Group, Head, Line, Offer, Photo, SCHEMA, SheetModel,
-    Signature, TagModel,
+    Backing, Block, Customer, Drive, Fact, Form, Group, Head, Line, Offer, Photo, SCHEMA,
+    SheetModel, TagModel,
 };
 use super::palette::Tone;
 use super::photo::PhotoFile;
@@ -45,7 +45,7 @@ pub struct Material<'a> {
     /// The customer, from beside the record.
     pub customer: Customer,
     /// The signed revision behind it.
-    pub signature: Option<Signature>,
+    pub backing: Backing,
     /// Photos, as they lie in the job's folder.
     pub photos: Vec<PhotoFile>,
     /// The desk's revised quote; empty when there is none.
@@ -71,6 +71,7 @@ pub fn sheet(material: &Material<'_>, form: Form) -> SheetModel {
         head: head(material, &forms, form, "sheet"),
         edition: form.edition,
         drive: drive(&forms, &standing),
+        notices: notices(material, &forms),
         groups: groups(case, material.judgement, &forms, &standing),
         distance: distance(case, &forms, &standing),
         quote: quote::quote(material, &forms),
@@ -143,10 +144,7 @@ fn palette() -> BTreeMap<&'static str, String> {
 
 /// When the content is from.
 fn as_of(material: &Material<'_>) -> Option<DateTime<FixedOffset>> {
-    let signed = material
-        .signature
-        .as_ref()
-        .map(|signature| signature.signed_at);
+    let signed = material.backing.signed().map(|signed| signed.signed_at);
     signed.or_else(|| material.case.job.log().last().map(|(meta, ..)| meta.at))
 }
 
@@ -253,6 +251,29 @@ fn drive(forms: &Forms, standing: &[&Finding]) -> Drive {
         answer: forms.words.say(id, &args),
         tone,
     }
+}
+
+/// What the signed record must tell beside the findings.
+fn notices(material: &Material<'_>, forms: &Forms) -> Vec<String> {
+    let words = &forms.words;
+    let revision = |number: u32| ("revision", number.to_string().into());
+    let mut notices = Vec::new();
+    match &material.backing {
+        Backing::Lost { revision: number } => {
+            notices.push(words.say("notice-lost", &[revision(*number)]));
+        }
+        Backing::ChangedSince(signed) => {
+            notices.push(words.say("notice-changed", &[revision(signed.revision)]));
+        }
+        Backing::Unsigned | Backing::Signed(_) => {}
+    }
+    if let Backing::Signed(signed) | Backing::ChangedSince(signed) = &material.backing
+        && !signed.incomplete.is_empty()
+    {
+        let reason = ("reason", signed.incomplete.as_str().into());
+        notices.push(words.say("notice-unfinished", &[revision(signed.revision), reason]));
+    }
+    notices
 }
 
 fn groups(

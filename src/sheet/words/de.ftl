@@ -158,6 +158,9 @@ drive-open = Nichts Gesehenes spricht dagegen. Alles konnten wir nicht sehen: si
 drive-unknown = Das wissen wir nicht. Nichts wurde geprüft, daher lässt sich über diese Bremsen nichts sagen.
 drive-later = Ja. Bitte die Punkte unter „{ $later }“ einplanen.
 drive-good = Ja. Alles, was wir geprüft haben, hält.
+notice-unfinished = Fassung { $revision } wurde unfertig unterschrieben. Der angegebene Grund: „{ $reason }“
+notice-changed = Dieser Auftrag wurde geändert, nachdem Fassung { $revision } unterschrieben war.
+notice-lost = Einträge, die in Fassung { $revision } unterschrieben sind, fehlen in diesem Auftrag. Bitte nicht auf dieses Blatt verlassen.
 
 ## Die vier Gruppen
 group-now = Bevor es sich bewegt
@@ -394,6 +397,8 @@ retorque-due = { $days ->
 retorque-by-date = Das ist bis zum { $date }.
 retorque-how = Vorher nicht lösen. Was sich dreht, bitte uns melden.
 not-signed = Nicht unterschrieben. Hinter diesem Blatt steht kein unterschriebenes Protokoll.
+changed-since = Dieser Auftrag wurde geändert, nachdem Fassung { $revision } unterschrieben war. Dieses Blatt ist nicht das Unterschriebene.
+changed-print = Fassung { $revision } ist unterschrieben, mit dem SHA-256 oben. So wird sie gedruckt:
 signed = Hinter diesem Blatt steht ein unterschriebenes Protokoll. Eine Änderung daran fällt auf.
 check-how = Protokoll, Unterschrift und die Datei „signers“ in einen Ordner legen. Dann eingeben:
 caution-what = Dieses Blatt hält eine Prüfung und Messungen dieses Tages fest.

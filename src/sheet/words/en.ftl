@@ -158,6 +158,9 @@ drive-open = Nothing we saw speaks against it. We could not see everything: look
 drive-unknown = We cannot say. Nothing was inspected, so nothing can be said about these brakes.
 drive-later = Yes. Plan the points under “{ $later }”.
 drive-good = Yes. Everything we inspected holds.
+notice-unfinished = Revision { $revision } was signed unfinished. The reason given: “{ $reason }”
+notice-changed = This job was changed after revision { $revision } was signed.
+notice-lost = Entries that were signed in revision { $revision } are missing from this job. Do not rely on this sheet.
 
 ## The four groups
 group-now = Before it moves
@@ -394,6 +397,8 @@ retorque-due = { $days ->
 retorque-by-date = That is by { $date }.
 retorque-how = They must not be slackened first. Any that turns must be told to us.
 not-signed = Not signed. No signed record stands behind this sheet.
+changed-since = This job was changed after revision { $revision } was signed. This sheet is not what was signed.
+changed-print = Revision { $revision } is signed, with the digest above. To print it, type:
 signed = A signed record stands behind this sheet. It cannot be changed without being noticed.
 check-how = Put the record, its signature and the file of signers in one folder. Then type:
 caution-what = This sheet records an inspection and measurements made on the day.
