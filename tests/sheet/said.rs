@@ -344,3 +344,64 @@ fn a_record_signed_unfinished_says_so_and_why_wherever_it_is_looked_at() {
         assert!(!demo.run(&args).ends(0).out.contains("unfinished"));
     }
 }
+
+#[test]
+fn a_verdict_made_less_severe_by_two_people_is_told_to_the_customer_with_their_names() {
+    use brakecorner::job::Override;
+    let bench = Bench::new();
+    let place: Place = "FL".parse().unwrap();
+    let seen = Event::Seen {
+        place,
+        item: Item::Hose,
+        phase: Phase::AsFound,
+        observation: Observation::Defect {
+            code: "cracks".into(),
+            note: String::new(),
+        },
+    };
+    let eased = |phase| Event::Overridden {
+        place,
+        item: Item::Hose,
+        phase,
+        verdict: Override::Pass,
+        reason: "a mark of the mould".into(),
+        second_person: Some("Tam Okoro".into()),
+    };
+    for (language, words) in [
+        (
+            Language::En,
+            "Ilse Varga judged this “holds”, not “watch”, and Tam Okoro agreed: “a mark of the mould”",
+        ),
+        (
+            Language::De,
+            "Ilse Varga beurteilt dies als „hält“, nicht „beobachten“, und Tam Okoro stimmt zu: „a mark of the mould“",
+        ),
+    ] {
+        for phase in [Phase::AsFound, Phase::AsLeft] {
+            let opened = Event::Opened(Box::new(opening()));
+            let job = job_of(&[opened, seen.clone(), eased(phase)], "Ilse Varga");
+            let form = Form {
+                language,
+                ..form(Edition::Customer)
+            };
+            let model = bench.model(&job, &Extra::default(), form);
+            let line = |group: &str| {
+                let group = model.groups.iter().find(|g| g.id == group);
+                let lines = group.iter().flat_map(|g| &g.lines);
+                lines
+                    .filter(|l| l.subject.contains("hose") || l.subject.contains("schlauch"))
+                    .collect::<Vec<_>>()
+            };
+            let holds = line("holds");
+            assert_eq!(holds.len(), 1, "{:?}", model.groups);
+            assert!(holds[0].sentences.iter().any(|s| s == words), "{holds:?}");
+            assert!(holds[0].sentences.len() > 1, "what was seen is said too");
+            assert!(line("put_right").is_empty(), "it was not put right");
+            let block = model.blocks.iter().find(|b| b.code == "FL").unwrap();
+            assert!(!block.looked.iter().any(|item| item.contains("hose")));
+            let text = text::render(&model, Signs::Unicode);
+            let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(flat.contains(words), "{text}");
+        }
+    }
+}

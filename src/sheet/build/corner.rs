@@ -2,7 +2,7 @@
 
 use super::Material;
 use super::limits::whose;
-use super::sentence::{limit, new_size, reading, sentences, toward};
+use super::sentence::{eased, limit, new_size, reading, sentences, toward};
 use crate::job::{Item, Phase, Place};
 use crate::judge::{Case, Figure, Finding, ItemVerdict, PlaceJudgement, Results, Verdict, worst};
 use crate::sheet::chart::{self, Gauge, GaugeRow, Ring};
@@ -34,6 +34,7 @@ pub(super) fn block(
     };
     for (found, left) in pairs(&shown) {
         let telling = left.value.is_some()
+            || eased(left)
             || left.verdict != ItemVerdict::Pass
             || found.is_some_and(|f| f.verdict != ItemVerdict::Pass);
         if telling {
@@ -112,7 +113,7 @@ fn item_block(
     found: Option<&Finding>,
     left: &Finding,
 ) -> ItemBlock {
-    let silent = left.verdict == ItemVerdict::Pass;
+    let silent = left.verdict == ItemVerdict::Pass && !eased(left);
     let whose = whose(case, left.place, left.item);
     let bounded = limit(forms, left).map(|limit| {
         let id = match whose.as_ref().map(|w| w.bound) {

@@ -329,7 +329,11 @@ fn groups(
     let mut all = vec![
         group("now", Tone::Now, now.iter().map(line).collect()),
         group("later", Tone::Later, later.iter().map(line).collect()),
-        group("holds", Tone::Holds, holds(forms, standing)),
+        group("holds", Tone::Holds, {
+            let mut lines = holds(forms, standing);
+            lines.extend(of(|f| f.verdict == ItemVerdict::Pass && sentence::eased(f)));
+            lines
+        }),
         group("unseen", Tone::Unseen, of(|f| unseen(f.verdict))),
     ];
     let put_right: Vec<Line> = judgement
@@ -339,6 +343,7 @@ fn groups(
             standing.iter().any(|left| {
                 (left.place, left.item) == (found.place, found.item)
                     && left.verdict == ItemVerdict::Pass
+                    && !sentence::eased(left)
             })
         })
         .map(|found| Line {
@@ -379,9 +384,11 @@ fn until(forms: &Forms, urgency: Option<&Urgency>) -> Option<String> {
 }
 
 /// What holds, in one line: item by item, with the places where it holds if not at all of them.
+/// What holds by a person's word alone is not among it.
 fn holds(forms: &Forms, standing: &[&Finding]) -> Vec<Line> {
     let mut items: Vec<(crate::job::Item, Vec<&Finding>)> = Vec::new();
-    for finding in standing.iter().filter(|f| f.verdict == ItemVerdict::Pass) {
+    let holding = |f: &&&Finding| f.verdict == ItemVerdict::Pass && !sentence::eased(f);
+    for finding in standing.iter().filter(holding) {
         match items.iter_mut().find(|(item, _)| *item == finding.item) {
             Some((_, at)) => at.push(finding),
             None => items.push((finding.item, vec![finding])),

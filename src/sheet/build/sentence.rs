@@ -1,10 +1,13 @@
 //! The customer's sentences of a finding, from its typed data: value, limit, verdict, proof, what
 //! the journal says. The English sentences of the judgement are not used.
 
+use super::corner::verdict_id;
 use super::limits::{length_chain, whose};
 use crate::job::{InstrumentKind, Item, Kind, Observation, Phase, Place, Symptom};
 use crate::judge::defect;
-use crate::judge::{Case, Figure, Finding, ItemVerdict, Results, allowed_zero_error};
+use crate::judge::{
+    Case, Figure, Finding, ItemVerdict, OverrideShown, Results, allowed_zero_error,
+};
 use crate::measure::conformity::Proof;
 use crate::sheet::forms::{Forms, Toward, key, places};
 use crate::spec::{AxleSpec, FrictionSpec, LimitBound, fluid_limits};
@@ -81,8 +84,7 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
         why(case, forms, finding, &mut said);
     }
     for set in finding.overrides.iter().filter(|set| set.stands) {
-        let reason = set.reason.as_str().into();
-        said.push(forms.words.say("why-override", &[("reason", reason)]));
+        said.push(set_by_hand(forms, set));
     }
     if matches!(finding.verdict, ItemVerdict::Advise | ItemVerdict::Fail) {
         said.extend(
@@ -92,6 +94,38 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
         );
     }
     said
+}
+
+/// Whether a person's verdict that stands is less severe than the readings' own.
+pub(super) fn eased(finding: &Finding) -> bool {
+    finding.overrides.iter().any(|set| set.stands && eases(set))
+}
+
+const fn eases(set: &OverrideShown) -> bool {
+    matches!(
+        (set.from, set.to),
+        (ItemVerdict::Fail, ItemVerdict::Advise | ItemVerdict::Pass)
+            | (ItemVerdict::Advise, ItemVerdict::Pass)
+    )
+}
+
+/// A verdict set by hand: for a less severe one who did it, and who agreed.
+fn set_by_hand(forms: &Forms, set: &OverrideShown) -> String {
+    let reason = ("reason", set.reason.as_str().into());
+    match &set.second_person {
+        Some(second) if eases(set) => {
+            let verdict = |verdict| forms.words.plain(verdict_id(verdict)).into();
+            let args = [
+                ("by", set.by.as_str().into()),
+                ("second", second.as_str().into()),
+                ("from", verdict(set.from)),
+                ("to", verdict(set.to)),
+                reason,
+            ];
+            forms.words.say("override-eased", &args)
+        }
+        _ => forms.words.say("why-override", &[reason]),
+    }
 }
 
 /// Why something was not seen.

@@ -238,6 +238,7 @@ why-inner = Der innere Belag ist dünner.
 why-outer = Der äußere Belag ist dünner.
 why-more-than = Mehr als { $limit } ist ein Grund, weiter zu suchen.
 why-override = Jemand hat dieses Urteil von Hand gesetzt. Der angegebene Grund: „{ $reason }“
+override-eased = { $by } beurteilt dies als „{ $to }“, nicht „{ $from }“, und { $second } stimmt zu: „{ $reason }“
 why-not-counted = Die Kraft war zu klein, um sie zu beurteilen.
 note-given = Anmerkung aus der Werkstatt: „{ $note }“
 

@@ -238,6 +238,7 @@ why-inner = The inner pad is thinner.
 why-outer = The outer pad is thinner.
 why-more-than = More than { $limit } is a reason to look further.
 why-override = Somebody here set this verdict by hand. The reason given: “{ $reason }”
+override-eased = { $by } judged this “{ $to }”, not “{ $from }”, and { $second } agreed: “{ $reason }”
 why-not-counted = The force was too small to be judged.
 note-given = The technician notes: “{ $note }”
 
