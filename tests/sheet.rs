@@ -31,6 +31,7 @@ use brakecorner::job::{
     ReadingEvent, Register, Slot, Source, Symptom,
 };
 use brakecorner::judge::{self, Case, defect};
+use brakecorner::office::Leaving;
 use brakecorner::sheet::forms::Units;
 use brakecorner::sheet::model::Form;
 use brakecorner::sheet::text::{self, Signs};

@@ -362,7 +362,7 @@ fn csv(quote: &Quote, world: &mut World<'_>) -> Result<(), Failure> {
             &amount(line.price),
             &line.answer.map_or(String::new(), |a| a.word().to_owned()),
             &because.join("; "),
-            &line.leaving,
+            &line.leaving.map_or_else(String::new, |l| l.to_string()),
         ])?;
     }
     let bytes = writer
@@ -454,8 +454,8 @@ fn quoted_line(quoted: &QuotedLine, line: &mut impl FnMut(String)) {
     for note in &quoted.notes {
         line(format!("      {note}"));
     }
-    if !quoted.leaving.is_empty() && quoted.offered() {
-        line(format!("      {}", quoted.leaving));
+    if let Some(leaving) = quoted.leaving.filter(|_| quoted.offered()) {
+        line(format!("      {leaving}"));
     }
 }
 
@@ -485,7 +485,7 @@ pub(super) fn for_sheet(
         crate::sheet::Offer {
             words: quoted.words.clone(),
             price: price.map(|p| format!("{p} {currency}").trim_end().to_owned()),
-            leaving: quoted.leaving.clone(),
+            leaving: quoted.leaving,
             decided: said.map(decided),
         }
     };

@@ -11,6 +11,7 @@ use serde::Serialize;
 use super::chart::Drawing;
 use super::palette::Tone;
 use super::words::Language;
+use crate::office::Leaving;
 
 /// Version of the model's form.
 pub const SCHEMA: u32 = 1;
@@ -212,8 +213,8 @@ pub struct Offer {
     pub words: String,
     /// Price, with its currency.
     pub price: Option<String>,
-    /// What leaving it means, as the desk says it; empty when there is nothing to say.
-    pub leaving: String,
+    /// What leaving it means; none when there is nothing to say.
+    pub leaving: Option<Leaving>,
     /// What the customer said to it.
     pub decided: Option<Decided>,
 }

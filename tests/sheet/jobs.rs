@@ -118,7 +118,7 @@ pub(super) fn harmful() -> (Job, Extra) {
         quote: vec![Offer {
             words: text(),
             price: Some(text()),
-            leaving: text(),
+            leaving: Some(Leaving::Stops),
             decided: Some(Decided {
                 outcome: text(),
                 at: "2026-03-02T08:40:00+00:00".parse().unwrap(),
@@ -239,7 +239,7 @@ pub(super) fn huge() -> (Job, Extra, usize) {
     let line = Offer {
         words: "front discs".into(),
         price: Some("310.00 ISD".into()),
-        leaving: "It may begin to shake.".into(),
+        leaving: Some(Leaving::Fails),
         decided: None,
     };
     let extra = Extra {
