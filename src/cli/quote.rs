@@ -486,6 +486,7 @@ pub(super) fn for_sheet(
             words: quoted.words.clone(),
             price: price.map(|p| format!("{p} {currency}").trim_end().to_owned()),
             leaving: quoted.leaving,
+            cures: quoted.because.iter().map(|b| (b.place, b.item)).collect(),
             decided: said.map(decided),
         }
     };
@@ -500,7 +501,7 @@ fn decided(said: &office::Answer) -> crate::sheet::Decided {
         _ => said.means.words().to_owned(),
     };
     crate::sheet::Decided {
-        outcome: said.answer.outcome.word().to_owned(),
+        outcome: said.answer.outcome,
         at: said.meta.at,
         means,
         ask_again: said.answer.until,

@@ -11,6 +11,7 @@ use serde::Serialize;
 use super::chart::Drawing;
 use super::palette::Tone;
 use super::words::Language;
+use crate::job::{Item, Outcome, Place};
 use crate::office::Leaving;
 
 /// Version of the model's form.
@@ -158,7 +159,7 @@ pub struct Line {
 /// One of the groups.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Group {
-    /// `now`, `later`, `holds`, `unseen` or `put_right`.
+    /// `now`, `later`, `holds`, `unseen`, `put_right` or `declined`.
     pub id: &'static str,
     /// Heading.
     pub title: String,
@@ -215,6 +216,8 @@ pub struct Offer {
     pub price: Option<String>,
     /// What leaving it means; none when there is nothing to say.
     pub leaving: Option<Leaving>,
+    /// The findings it would cure.
+    pub cures: Vec<(Place, Item)>,
     /// What the customer said to it.
     pub decided: Option<Decided>,
 }
@@ -222,8 +225,8 @@ pub struct Offer {
 /// What the customer said to a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Decided {
-    /// `yes`, `no` or `later`.
-    pub outcome: String,
+    /// The answer.
+    pub outcome: Outcome,
     /// When.
     pub at: DateTime<FixedOffset>,
     /// By which means, as the journal names it: `telephone`.

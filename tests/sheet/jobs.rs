@@ -119,8 +119,9 @@ pub(super) fn harmful() -> (Job, Extra) {
             words: text(),
             price: Some(text()),
             leaving: Some(Leaving::Stops),
+            cures: vec![(front, Item::Pipe)],
             decided: Some(Decided {
-                outcome: text(),
+                outcome: Outcome::No,
                 at: "2026-03-02T08:40:00+00:00".parse().unwrap(),
                 means: text(),
                 ask_again: None,
@@ -240,6 +241,7 @@ pub(super) fn huge() -> (Job, Extra, usize) {
         words: "front discs".into(),
         price: Some("310.00 ISD".into()),
         leaving: Some(Leaving::Fails),
+        cures: vec![],
         decided: None,
     };
     let extra = Extra {

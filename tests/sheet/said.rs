@@ -405,3 +405,96 @@ fn a_verdict_made_less_severe_by_two_people_is_told_to_the_customer_with_their_n
         }
     }
 }
+
+/// A van whose hose was cracked as found, and the answer to its line.
+fn declined(later: &[Event], outcome: Outcome) -> SheetModel {
+    let place: Place = "FL".parse().unwrap();
+    let seen = |phase, observation| Event::Seen {
+        place,
+        item: Item::Hose,
+        phase,
+        observation,
+    };
+    let cracked = Observation::Defect {
+        code: "cracks".into(),
+        note: String::new(),
+    };
+    let opened = Event::Opened(Box::new(opening()));
+    let events = [&[opened, seen(Phase::AsFound, cracked)], later].concat();
+    let decided = Decided {
+        outcome,
+        at: "2026-03-02T10:05:00+00:00".parse().unwrap(),
+        means: "telephone".into(),
+        ask_again: None,
+        caution_read: false,
+    };
+    let extra = Extra {
+        quote: vec![Offer {
+            words: "new front hoses".into(),
+            price: None,
+            leaving: Some(Leaving::Unknown { service_km: 15_000 }),
+            cures: vec![(place, Item::Hose)],
+            decided: Some(decided),
+        }],
+        ..Extra::default()
+    };
+    Bench::new().model(
+        &job_of(&events, "Ilse Varga"),
+        &extra,
+        form(Edition::Customer),
+    )
+}
+
+/// What a group of a sheet says of the hose, or nothing.
+fn of_the_hose(model: &SheetModel, group: &str) -> String {
+    let group = model.groups.iter().find(|g| g.id == group);
+    let lines = group.iter().flat_map(|g| &g.lines);
+    let hose: Vec<String> = lines
+        .filter(|l| l.subject.contains("brake hose"))
+        .map(|l| l.sentences.join(" ").replace('\u{a0}', " "))
+        .collect();
+    hose.join(" / ")
+}
+
+#[test]
+fn declined_work_is_never_called_put_right_and_the_sheet_says_what_declining_means() {
+    let sound = Event::Seen {
+        place: "FL".parse().unwrap(),
+        item: Item::Hose,
+        phase: Phase::AsLeft,
+        observation: Observation::Sound,
+    };
+    // Not looked at again: it stays a finding.
+    let model = declined(&[], Outcome::No);
+    let said = of_the_hose(&model, "later");
+    assert!(
+        said.contains("You said no to this work: “new front hoses”.")
+            && said.contains("Left as it is, no distance can be said.")
+            && said.contains("15 000 km from now"),
+        "{said}"
+    );
+    // Judged sound at the end although nothing was done.
+    for (outcome, words) in [
+        (Outcome::No, "You said no to this work: “new front hoses”."),
+        (Outcome::Later, "You put this work off: “new front hoses”."),
+    ] {
+        let model = declined(std::slice::from_ref(&sound), outcome);
+        assert_eq!(of_the_hose(&model, "put_right"), "");
+        let said = of_the_hose(&model, "declined");
+        assert!(
+            said.contains(words) && said.contains("The work was not done."),
+            "{said}"
+        );
+    }
+    // Agreed, or fitted after all: put right.
+    let model = declined(std::slice::from_ref(&sound), Outcome::Yes);
+    assert!(!of_the_hose(&model, "put_right").is_empty());
+    let fitted = Event::Fitted {
+        place: "FL".parse().unwrap(),
+        part: brakecorner::job::Part::Hose,
+        batch: None,
+    };
+    let model = declined(&[fitted, sound], Outcome::No);
+    let said = of_the_hose(&model, "put_right");
+    assert!(!said.is_empty() && !said.contains("said no"), "{said}");
+}

@@ -72,7 +72,7 @@ pub fn sheet(material: &Material<'_>, form: Form) -> SheetModel {
         edition: form.edition,
         drive: drive(&forms, &standing),
         notices: notices(material, &forms),
-        groups: groups(case, material.judgement, &forms, &standing),
+        groups: groups(material, &forms, &standing),
         distance: distance(case, &forms, &standing),
         quote: quote::quote(material, &forms),
         blocks: blocks(material, &forms, &photos),
@@ -276,15 +276,23 @@ fn notices(material: &Material<'_>, forms: &Forms) -> Vec<String> {
     notices
 }
 
-fn groups(
-    case: &Case<'_>,
-    judgement: &Judgement,
-    forms: &Forms,
-    standing: &[&Finding],
-) -> Vec<Group> {
+fn groups(material: &Material<'_>, forms: &Forms, standing: &[&Finding]) -> Vec<Group> {
+    let sentences = |finding: &Finding| {
+        let mut said = sentence::sentences(material.case, forms, finding);
+        if matches!(finding.verdict, ItemVerdict::Fail | ItemVerdict::Advise)
+            && let Some(offer) = quote::declined(material, finding)
+        {
+            let left = standing
+                .iter()
+                .find(|left| (left.place, left.item) == (finding.place, finding.item));
+            let holds = left.is_some_and(|left| left.verdict == ItemVerdict::Pass);
+            said.extend(quote::declined_words(forms, offer, holds));
+        }
+        said
+    };
     let line = |finding: &&Finding| Line {
         subject: forms.subject(finding.place, finding.item),
-        sentences: sentence::sentences(case, forms, finding),
+        sentences: sentences(finding),
         until: until(forms, finding.urgency.as_ref()),
         tone: finding.verdict.into(),
     };
@@ -295,6 +303,7 @@ fn groups(
             "later" => "group-later",
             "holds" => "group-holds",
             "put_right" => "group-put-right",
+            "declined" => "group-declined",
             _ => "group-unseen",
         }),
         tone,
@@ -336,7 +345,9 @@ fn groups(
         }),
         group("unseen", Tone::Unseen, of(|f| unseen(f.verdict))),
     ];
-    let put_right: Vec<Line> = judgement
+    // What was found wanting and holds now: by work, or although the customer declined the work.
+    let (declined, put_right): (Vec<&Finding>, Vec<&Finding>) = material
+        .judgement
         .standing(Phase::AsFound)
         .filter(|found| matches!(found.verdict, ItemVerdict::Fail | ItemVerdict::Advise))
         .filter(|found| {
@@ -346,13 +357,18 @@ fn groups(
                     && !sentence::eased(left)
             })
         })
-        .map(|found| Line {
+        .partition(|found| quote::declined(material, found).is_some());
+    for (id, tone, found) in [
+        ("put_right", Tone::Holds, put_right),
+        ("declined", Tone::Later, declined),
+    ] {
+        let before = |found: &&Finding| Line {
             until: None,
-            ..line(&found)
-        })
-        .collect();
-    if !put_right.is_empty() {
-        all.push(group("put_right", Tone::Holds, put_right));
+            ..line(found)
+        };
+        if !found.is_empty() {
+            all.push(group(id, tone, found.iter().map(before).collect()));
+        }
     }
     all
 }

@@ -1,6 +1,8 @@
 //! The quote: what is offered, what leaving it means, what was decided.
 
 use super::Material;
+use crate::job::Outcome;
+use crate::judge::Finding;
 use crate::office::Leaving;
 use crate::sheet::forms::{Forms, Toward};
 use crate::sheet::model::{Decided, Offer, Quote, QuoteLine};
@@ -34,6 +36,39 @@ fn line(forms: &Forms, offer: &Offer) -> QuoteLine {
     }
 }
 
+/// The line that would have cured a finding, if the customer said no to it or put it off, and
+/// neither another line nor a new part cures it.
+pub(super) fn declined<'m>(material: &'m Material<'_>, found: &Finding) -> Option<&'m Offer> {
+    let about = (found.place, found.item);
+    let answered = |offer: &Offer, yes: bool| {
+        let outcome = offer.decided.as_ref().map(|said| said.outcome);
+        outcome.is_some_and(|outcome| (outcome == Outcome::Yes) == yes)
+            && offer.cures.contains(&about)
+    };
+    let job = material.case.job;
+    let fitted = job
+        .fitted_at(found.place)
+        .any(|fitted| crate::judge::voids(fitted.part, found.item));
+    if fitted || material.quote.iter().any(|offer| answered(offer, true)) {
+        return None;
+    }
+    material.quote.iter().find(|offer| answered(offer, false))
+}
+
+/// That a line was declined, and what that means for a finding as it stands now.
+pub(super) fn declined_words(forms: &Forms, offer: &Offer, holds: bool) -> Vec<String> {
+    let no = offer.decided.as_ref().map(|said| said.outcome) == Some(Outcome::No);
+    let id = if no { "declined-no" } else { "declined-later" };
+    let work = offer.words.as_str().into();
+    let mut said = vec![forms.words.say(id, &[("work", work)])];
+    if holds {
+        said.push(forms.words.plain("declined-holds"));
+    } else {
+        said.extend(offer.leaving.map(|left| leaving(forms, left)));
+    }
+    said
+}
+
 /// What leaving it means.
 pub(super) fn leaving(forms: &Forms, leaving: Leaving) -> String {
     let km = |km: i64| forms.km(km, Toward::Down).into();
@@ -52,7 +87,7 @@ pub(super) fn leaving(forms: &Forms, leaving: Leaving) -> String {
 fn decided(forms: &Forms, said: &Decided) -> String {
     let means = forms.words.plain(&format!("means-{}", said.means));
     let args = [
-        ("outcome", said.outcome.as_str().into()),
+        ("outcome", said.outcome.word().into()),
         ("time", forms.time(said.at).into()),
         ("means", means.into()),
     ];

@@ -168,6 +168,7 @@ group-later = Vor einer Strecke oder einem Tag
 group-holds = Hält
 group-unseen = Nicht gesehen
 group-put-right = Bei diesem Besuch behoben; so haben wir es vorgefunden
+group-declined = Nicht gemacht, wie Sie es wollten; so haben wir es vorgefunden
 group-now-none = Nichts.
 group-later-none = Nichts.
 group-none-unknown = Nicht bekannt. Nichts wurde geprüft.
@@ -373,6 +374,9 @@ leave-stop = So belassen, darf das Fahrzeug nicht fahren.
 leave-fail = So belassen, bleibt es vom ersten Kilometer an außerhalb der Grenze. So sollte es nicht übergeben werden.
 leave-km = So belassen, kann es seine Grenze beim Stand { $at } erreichen. Das ist in { $left }.
 leave-unknown = So belassen, ist keine Strecke bekannt. Beim nächsten Service in { $left } sehen wir wieder nach.
+declined-no = Diese Arbeit haben Sie abgelehnt: „{ $work }“.
+declined-later = Diese Arbeit haben Sie verschoben: „{ $work }“.
+declined-holds = Die Arbeit wurde nicht gemacht. Bei der Abgabe hält es.
 decided = { $outcome ->
     [yes] Ja, am { $time }, { $means }.
     [no] Nein, am { $time }, { $means }.

@@ -168,6 +168,7 @@ group-later = Before a distance or a date
 group-holds = Holds
 group-unseen = Not seen
 group-put-right = Put right in this visit; this is how we found it
+group-declined = Not done, as you decided; this is how we found it
 group-now-none = Nothing.
 group-later-none = Nothing.
 group-none-unknown = Not known. Nothing was inspected.
@@ -373,6 +374,9 @@ leave-stop = Left as it is, the vehicle must not be driven.
 leave-fail = Left as it is, it stays outside its limit from the first kilometre. It should not be handed over so.
 leave-km = Left as it is, it may reach its limit at { $at }. That is { $left } from now.
 leave-unknown = Left as it is, no distance can be said. We look again at the next service, { $left } from now.
+declined-no = You said no to this work: “{ $work }”.
+declined-later = You put this work off: “{ $work }”.
+declined-holds = The work was not done. As the vehicle leaves, it holds.
 decided = { $outcome ->
     [yes] Yes, on { $time }, { $means }.
     [no] No, on { $time }, { $means }.
