@@ -498,3 +498,38 @@ fn declined_work_is_never_called_put_right_and_the_sheet_says_what_declining_mea
     let said = of_the_hose(&model, "put_right");
     assert!(!said.is_empty() && !said.contains("said no"), "{said}");
 }
+
+#[test]
+fn a_value_from_an_unfinished_ring_says_how_many_of_its_points_were_measured() {
+    let said = |points: u16| {
+        let mut events = vec![Event::Opened(Box::new(opening()))];
+        events.extend(
+            (1..=points).map(|n| reading("FL", Item::DiscThickness, Slot::Point(n), 24_000)),
+        );
+        let job = job_of(&events, "Ilse Varga");
+        let model = Bench::new().model(&job, &Extra::default(), form(Edition::Customer));
+        text::render(&model, Signs::Unicode)
+            .replace('\u{a0}', " ")
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
+    };
+    // Five fasteners: ten points.
+    let eight = said(8);
+    assert!(
+        eight.contains("Disc thickness: 24.00 mm at 8 of 10 points,")
+            && eight.contains("We measured 24.00 mm at 8 of 10 points."),
+        "{eight}"
+    );
+    let three = said(3);
+    assert!(
+        three.contains("Disc thickness: 24.00 mm at 3 of 10 points,")
+            && three.contains("The ring is not finished: 3 of 10 points."),
+        "{three}"
+    );
+    let whole = said(10);
+    assert!(
+        whole.contains("24.00 mm") && !whole.contains("of 10 points"),
+        "{whole}"
+    );
+}

@@ -187,6 +187,7 @@ measured-difference = Der Unterschied ist { $value }.
 measured-forces = Die beiden Räder unterscheiden sich um { $value }.
 measured-efficiency = Sie erreicht { $value } des Fahrzeuggewichts.
 measured-boiling = Sie siedet bei { $value }.
+value-points = { $value } an { $found } von { $all } Punkten
 limit-least = { $whose ->
     [maker] Der Hersteller erlaubt nicht weniger als { $limit }.
     [mark] Die Marke auf dem Teil erlaubt nicht weniger als { $limit }.
@@ -265,6 +266,7 @@ unseen-nothing = Es stand auf der Liste, und nichts wurde eingetragen.
 unseen-new-part = Ein neues Teil ist eingebaut und noch nicht gemessen.
 unseen-float = Das Radlager hat zu viel Spiel. Damit gilt diese Messung nicht.
 unseen-unusable = Die Messwerte sind nicht brauchbar. Sie müssen neu genommen werden.
+unseen-points = Die Runde ist nicht fertig: { $found } von { $all } Punkten.
 unseen-clicks = { $done ->
     [one] Eine von { $all } Befestigungen ist mit ihrem Drehmoment bestätigt.
    *[other] { $done } von { $all } Befestigungen sind mit ihrem Drehmoment bestätigt.

@@ -187,6 +187,7 @@ measured-difference = The difference is { $value }.
 measured-forces = The two wheels differ by { $value }.
 measured-efficiency = It reaches { $value } of the vehicle's weight.
 measured-boiling = It boils at { $value }.
+value-points = { $value } at { $found } of { $all } points
 limit-least = { $whose ->
     [maker] The maker allows no less than { $limit }.
     [mark] The mark on the part allows no less than { $limit }.
@@ -265,6 +266,7 @@ unseen-nothing = It was on the list, and nothing was entered.
 unseen-new-part = A new part was fitted and is not measured yet.
 unseen-float = The wheel bearing has too much play. This reading is void with it.
 unseen-unusable = The readings cannot be used. They must be taken again.
+unseen-points = The ring is not finished: { $found } of { $all } points.
 unseen-clicks = { $done ->
     [one] One of { $all } fasteners is confirmed at its torque.
    *[other] { $done } of { $all } fasteners are confirmed at their torque.
