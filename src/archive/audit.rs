@@ -301,7 +301,7 @@ fn check(
             record,
             examined
                 .journal
-                .filter(|(journal, _)| journal.damage.is_none()),
+                .filter(|(end, _)| end.whole),
         ) {
             if record.job != job || i64::from(record.revision) != i64::from(revision) {
                 let detail = format!(
