@@ -27,8 +27,8 @@ use std::collections::BTreeSet;
 
 use brakecorner::job::journal::sha256_hex;
 use brakecorner::job::{
-    Corner, Depth, Entered, Event, Item, Job, Kind, Meta, Observation, Opening, Outcome, Phase, Place,
-    ReadingEvent, Register, Slot, Source, Symptom,
+    Corner, Depth, Entered, Event, Item, Job, Kind, Meta, Observation, Opening, Outcome, Phase,
+    Place, ReadingEvent, Register, Slot, Source, Symptom,
 };
 use brakecorner::judge::{self, Case, defect};
 use brakecorner::office::Leaving;

@@ -286,9 +286,7 @@ impl JobFile {
         let (last_record, astray) = last_record(&path);
         if let Some(astray) = astray.filter(Astray::is_loss) {
             let hint = astray_hint(&astray, job);
-            return Err(Failure::from(astray)
-                .hint(hint)
-                .hint("nothing was written"));
+            return Err(Failure::from(astray).hint(hint).hint("nothing was written"));
         }
         let folded = Job::of_entries(opened.entries);
         let file = Self {

@@ -69,7 +69,10 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         world.out.write_all(render(&judgement, style).as_bytes())?;
         if let Some((revision, reason)) = file.unfinished() {
             let reason = style.text(reason);
-            writeln!(world.out, "revision {revision} was signed unfinished: {reason}")?;
+            writeln!(
+                world.out,
+                "revision {revision} was signed unfinished: {reason}"
+            )?;
         }
     }
     Ok(exit(judgement.verdict))

@@ -226,6 +226,9 @@ mod tests {
     fn a_record_that_does_not_read_is_said_and_no_loss() {
         let folder = folder(&SIGNED, &["{"]);
         let error = LastRecord::of(folder.path()).unwrap_err();
-        assert!(!error.is_loss() && matches!(error, Astray::Form { .. }), "{error}");
+        assert!(
+            !error.is_loss() && matches!(error, Astray::Form { .. }),
+            "{error}"
+        );
     }
 }

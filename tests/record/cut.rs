@@ -72,7 +72,8 @@ fn a_journal_cut_and_written_on_by_another_program_is_noticed_too() {
     let away = yard.root().join("record-2.json");
     std::fs::rename(folder.join("record-2.json"), &away).unwrap();
     for _ in 0..3 {
-        yard.run(&["log", "HWY-0411", "RL", "hose", "sound"]).ends(0);
+        yard.run(&["log", "HWY-0411", "RL", "hose", "sound"])
+            .ends(0);
     }
     std::fs::rename(&away, folder.join("record-2.json")).unwrap();
     assert!(journal(&yard).len() > left.len());
@@ -82,7 +83,8 @@ fn a_journal_cut_and_written_on_by_another_program_is_noticed_too() {
         "{}",
         said.err
     );
-    yard.run(&["log", "HWY-0411", "RL", "hose", "sound"]).ends(2);
+    yard.run(&["log", "HWY-0411", "RL", "hose", "sound"])
+        .ends(2);
 }
 
 #[test]
@@ -92,6 +94,7 @@ fn a_whole_journal_with_its_records_says_nothing() {
         let said = yard.run(&["verdict", job]);
         assert_eq!(said.err, "", "{job}");
     }
-    yard.run(&["log", "HWY-0411", "RL", "hose", "sound"]).ends(0);
+    yard.run(&["log", "HWY-0411", "RL", "hose", "sound"])
+        .ends(0);
     assert_eq!(yard.run(&["verdict", "HWY-0411"]).err, "");
 }

@@ -82,10 +82,7 @@ fn a_sheet_of_a_job_changed_after_its_signature_names_the_signed_revision_and_ho
         }
         assert!(!page.contains("ssh-keygen") && !page.contains("No signed record"));
     }
-    let page = yard
-        .run(&["sheet", "HWY-0411", "--as", "html"])
-        .ends(0)
-        .out;
+    let page = yard.run(&["sheet", "HWY-0411", "--as", "html"]).ends(0).out;
     assert!(page.contains(&digest) && page.contains("--revision 2"));
     // Striking an entry out is a change too.
     let yard = Yard::demo();

@@ -328,7 +328,10 @@ fn a_record_signed_unfinished_says_so_and_why_wherever_it_is_looked_at() {
     let german = yard.run(&["sheet", "T-1", "--lang", "de"]).ends(0).out;
     assert!(german.contains("unfertig unterschrieben"), "{german}");
     let checked = yard.run(&["verify", "T-1"]).ends(0).out;
-    assert!(checked.contains(&format!("signed unfinished: {reason}")), "{checked}");
+    assert!(
+        checked.contains(&format!("signed unfinished: {reason}")),
+        "{checked}"
+    );
     let checked = yard.run(&["--json", "verify", "T-1"]).ends(0).json();
     assert_eq!(checked["records"][0]["check"]["incomplete"], reason);
     let judged = yard.run(&["verdict", "T-1"]).ends(1).out;

@@ -248,7 +248,10 @@ fn turn(case: &Case<'_>, forms: &Forms, rows: &[&Finding], left: &Finding) -> Pi
     let shown = applied.map(|limit| forms.figure(limit, places(left.item), Toward::Nearest));
     let mut args = vec![
         ("title", forms.subject(left.place, left.item).into()),
-        ("value", reading(case, forms, left).unwrap_or_default().into()),
+        (
+            "value",
+            reading(case, forms, left).unwrap_or_default().into(),
+        ),
     ];
     let (alt, words) = match &shown {
         Some(limit) => {

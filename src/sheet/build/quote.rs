@@ -78,9 +78,9 @@ pub(super) fn leaving(forms: &Forms, leaving: Leaving) -> String {
         Leaving::Lasts { km: at, left_km } => forms
             .words
             .say("leave-km", &[("at", km(at)), ("left", km(left_km))]),
-        Leaving::Unknown { service_km } => {
-            forms.words.say("leave-unknown", &[("left", km(service_km))])
-        }
+        Leaving::Unknown { service_km } => forms
+            .words
+            .say("leave-unknown", &[("left", km(service_km))]),
     }
 }
 
