@@ -12,7 +12,7 @@
 //! |---|---|---|
 //! | [`cli`] | one file a command; the only place that prints, prompts, reads the clock | all below |
 //! | [`walk`] | the guided walk: steps, prompts, what an answer means | office, judge, job |
-//! | [`sheet`] | the findings sheet as a model, and its forms | judge, job |
+//! | [`sheet`] | the findings sheet as a model, and its forms | office, judge, job |
 //! | `archive` | many workshops' records on PostgreSQL (feature `archive`) | record, office |
 //! | [`record`] | freeze, sign, verify | judge, job |
 //! | [`shop`] | the workshop folder on disk: journals, instruments, keys | job, spec |

@@ -7,6 +7,8 @@ mod common;
 mod attack;
 #[path = "record/audit.rs"]
 mod audit;
+#[path = "record/cut.rs"]
+mod cut;
 #[path = "record/every_byte.rs"]
 mod every_byte;
 #[path = "record/handing_on.rs"]

@@ -27,16 +27,17 @@ use std::collections::BTreeSet;
 
 use brakecorner::job::journal::sha256_hex;
 use brakecorner::job::{
-    Corner, Depth, Entered, Event, Item, Job, Kind, Meta, Observation, Opening, Phase, Place,
-    ReadingEvent, Register, Slot, Source, Symptom,
+    Corner, Depth, Entered, Event, Item, Job, Kind, Meta, Observation, Opening, Outcome, Phase,
+    Place, ReadingEvent, Register, Slot, Source, Symptom,
 };
 use brakecorner::judge::{self, Case, defect};
+use brakecorner::office::Leaving;
 use brakecorner::sheet::forms::Units;
 use brakecorner::sheet::model::Form;
 use brakecorner::sheet::text::{self, Signs};
 use brakecorner::sheet::words::Language;
 use brakecorner::sheet::{
-    self, Customer, Decided, Edition, Material, Offer, Paper, PhotoFile, SheetModel, html,
+    self, Backing, Customer, Decided, Edition, Material, Offer, Paper, PhotoFile, SheetModel, html,
 };
 use brakecorner::spec::{
     Policy, RulePack, Schedule, Sheet, builtin_rule_packs, builtin_schedules, builtin_sheets,
@@ -110,7 +111,7 @@ impl Extra {
             workshop: &self.workshop,
             address: &self.address,
             customer: Customer::default(),
-            signature: None,
+            backing: Backing::Unsigned,
             photos: self.photos.clone(),
             quote: self.quote.clone(),
             state: Phase::AsLeft,

@@ -297,12 +297,9 @@ fn check(
         }
         let newer = examined.verification.validity() == Validity::Newer;
         let record = examined.record.filter(|_| !newer);
-        if let (Some(record), Some((_, folded))) = (
-            record,
-            examined
-                .journal
-                .filter(|(journal, _)| journal.damage.is_none()),
-        ) {
+        if let (Some(record), Some((_, folded))) =
+            (record, examined.journal.filter(|(end, _)| end.whole))
+        {
             if record.job != job || i64::from(record.revision) != i64::from(revision) {
                 let detail = format!(
                     "it is revision {} of job {}",

@@ -11,6 +11,7 @@ use crate::judge::Case;
 use crate::record::freeze::{Snapshot, Snapshots, Specs};
 use crate::shop::folder::Workshop;
 use crate::shop::journal::{Journal, JournalError};
+use crate::shop::records::{Astray, LastRecord};
 use crate::spec::{
     Match, Sheet, SheetQuery, builtin_policies, builtin_rule_packs, builtin_schedules,
     builtin_sheets, find_sheet,
@@ -236,10 +237,15 @@ pub(crate) struct JobFile {
     pub(crate) snapshots: Snapshots,
     pub(crate) specs: Specs,
     pub(crate) register: Register,
+    /// The last signed record beside the journal.
+    last_record: Option<LastRecord>,
+    /// Entries that were signed are not in the journal any more.
+    pub(crate) astray: bool,
 }
 
 impl JobFile {
-    /// Opens a job to read it; works in a read-only folder.
+    /// Opens a job to read it; works in a read-only folder. A journal that has lost what was signed
+    /// is told and read all the same.
     pub(crate) fn read(
         globals: &Globals,
         world: &mut World<'_>,
@@ -249,15 +255,22 @@ impl JobFile {
         let path = journal_path(&shop, job)?;
         let contents = Journal::peek(&path).map_err(|error| journal_failure(error, &shop, job))?;
         warn_torn(world, &contents);
-        Self::with(
-            shop,
-            path.parent().unwrap_or(Path::new(".")).to_owned(),
-            contents.into_job(),
-            job,
-        )
+        let (last_record, astray) = last_record(&path);
+        let loss = astray.as_ref().is_some_and(Astray::is_loss);
+        if let Some(astray) = astray {
+            let hint = astray_hint(&astray, job);
+            let what = Failure::from(astray).chain().join(": ");
+            // A closed error stream must not stop the work.
+            let _ = writeln!(world.err, "warning: {what}\nhint: {hint}");
+        }
+        Ok(Self {
+            last_record,
+            astray: loss,
+            ..Self::with(shop, folder_of(&path), contents.into_job(), job)?
+        })
     }
 
-    /// Opens a job to write to it.
+    /// Opens a job to write to it. Nothing is added to a journal that has lost what was signed.
     pub(crate) fn write(
         globals: &Globals,
         world: &mut World<'_>,
@@ -270,9 +283,17 @@ impl JobFile {
         if let Some(torn) = opened.torn {
             note_torn(world, torn.bytes);
         }
+        let (last_record, astray) = last_record(&path);
+        if let Some(astray) = astray.filter(Astray::is_loss) {
+            let hint = astray_hint(&astray, job);
+            return Err(Failure::from(astray).hint(hint).hint("nothing was written"));
+        }
         let folded = Job::of_entries(opened.entries);
-        let folder = path.parent().unwrap_or(Path::new(".")).to_owned();
-        Ok((Self::with(shop, folder, folded, job)?, journal))
+        let file = Self {
+            last_record,
+            ..Self::with(shop, folder_of(&path), folded, job)?
+        };
+        Ok((file, journal))
     }
 
     fn with(shop: Workshop, folder: PathBuf, job: Job, name: &str) -> Result<Self, Failure> {
@@ -291,7 +312,15 @@ impl JobFile {
             snapshots,
             specs,
             register,
+            last_record: None,
+            astray: false,
         })
+    }
+
+    /// The last signed revision and the reason why it was signed unfinished, if it was.
+    pub(crate) fn unfinished(&self) -> Option<(u32, &str)> {
+        let last = self.last_record.as_ref()?;
+        (!last.incomplete.is_empty()).then_some((last.revision, last.incomplete.as_str()))
     }
 
     /// The case to judge.
@@ -314,6 +343,31 @@ impl JobFile {
             entry.move_into(&mut self.job);
         }
         Ok(())
+    }
+}
+
+fn folder_of(journal: &Path) -> PathBuf {
+    journal.parent().unwrap_or(Path::new(".")).to_owned()
+}
+
+/// The last record beside a journal, and how the journal disagrees with it.
+fn last_record(journal: &Path) -> (Option<LastRecord>, Option<Astray>) {
+    match LastRecord::of(&folder_of(journal)) {
+        Ok(last) => {
+            let astray = last.as_ref().and_then(|last| last.stands_in(journal).err());
+            (last, astray)
+        }
+        Err(astray) => (None, Some(astray)),
+    }
+}
+
+fn astray_hint(astray: &Astray, job: &str) -> String {
+    if astray.is_loss() {
+        format!(
+            "bring journal.jsonl back from a backup before anything is entered; the record holds every line up to its signature; `brakecorner verify {job}` and `brakecorner audit` check the records"
+        )
+    } else {
+        format!("`brakecorner verify {job}` says what is wrong with it")
     }
 }
 

@@ -362,7 +362,7 @@ fn csv(quote: &Quote, world: &mut World<'_>) -> Result<(), Failure> {
             &amount(line.price),
             &line.answer.map_or(String::new(), |a| a.word().to_owned()),
             &because.join("; "),
-            &line.leaving,
+            &line.leaving.map_or_else(String::new, |l| l.to_string()),
         ])?;
     }
     let bytes = writer
@@ -456,8 +456,8 @@ fn quoted_line(quoted: &QuotedLine, line: &mut impl FnMut(String)) {
     for note in &quoted.notes {
         line(format!("      {note}"));
     }
-    if !quoted.leaving.is_empty() && quoted.offered() {
-        line(format!("      {}", quoted.leaving));
+    if let Some(leaving) = quoted.leaving.filter(|_| quoted.offered()) {
+        line(format!("      {leaving}"));
     }
 }
 
@@ -487,7 +487,8 @@ pub(super) fn for_sheet(
         crate::sheet::Offer {
             words: quoted.words.clone(),
             price: price.map(|p| format!("{p} {currency}").trim_end().to_owned()),
-            leaving: quoted.leaving.clone(),
+            leaving: quoted.leaving,
+            cures: quoted.because.iter().map(|b| (b.place, b.item)).collect(),
             decided: said.map(decided),
         }
     };
@@ -502,7 +503,7 @@ fn decided(said: &office::Answer) -> crate::sheet::Decided {
         _ => said.means.words().to_owned(),
     };
     crate::sheet::Decided {
-        outcome: said.answer.outcome.word().to_owned(),
+        outcome: said.answer.outcome,
         at: said.meta.at,
         means,
         ask_again: said.answer.until,

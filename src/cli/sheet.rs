@@ -6,17 +6,16 @@ use clap::ValueEnum;
 
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, style};
-use super::verify::{read_signers, revisions};
+use super::verify::{Place, check_file, read_signers, revision_of, revisions};
 use super::{Globals, World};
-use crate::job::{Job, PersonalField, Phase, Register};
+use crate::job::{Event, Job, PersonalField, Phase, Register};
 use crate::judge::{self, Case, Judgement};
 use crate::record::freeze::{ReadRecord, Specs, Stage};
-use crate::record::verify;
 use crate::sheet::forms::Units;
 use crate::sheet::text::{self, Signs};
 use crate::sheet::words::Language;
 use crate::sheet::{
-    self, Customer, Edition, Form, Material, Paper, PhotoFile, Signature, calendar, html,
+    self, Backing, Customer, Edition, Form, Material, Paper, PhotoFile, Signature, calendar, html,
 };
 use crate::shop::folder::Workshop;
 use crate::shop::private::Private;
@@ -204,21 +203,21 @@ struct Subject {
     job: Job,
     specs: Specs,
     register: Register,
-    signature: Option<Signature>,
+    backing: Backing,
     state: Phase,
 }
 
 impl Subject {
     fn of(file: JobFile, revision: Option<u32>) -> Result<Self, Failure> {
         let Some(revision) = revision else {
-            let signature = last_signature(&file)?;
+            let backing = backing(&file)?;
             return Ok(Self {
                 shop: file.shop,
                 folder: file.folder,
                 job: file.job,
                 specs: file.specs,
                 register: file.register,
-                signature,
+                backing,
                 state: Phase::AsLeft,
             });
         };
@@ -232,12 +231,10 @@ impl Subject {
             .hint("`brakecorner verify JOB` lists the signed revisions"));
         }
         let (record, signature) = signed(&file.shop, &path)?;
-        if signature.is_none() {
-            return Err(
-                Failure::from(format!("revision {revision} does not verify"))
-                    .hint("`brakecorner verify JOB` says what is wrong with it"),
-            );
-        }
+        let signature = signature.ok_or_else(|| {
+            Failure::from(format!("revision {revision} does not verify"))
+                .hint("`brakecorner verify JOB` says what is wrong with it")
+        })?;
         Ok(Self {
             state: match record.stage {
                 Stage::AsFound => Phase::AsFound,
@@ -248,37 +245,62 @@ impl Subject {
             register: record.instruments,
             shop: file.shop,
             folder: file.folder,
-            signature,
+            backing: Backing::Signed(signature),
         })
     }
 }
 
-/// The last signed revision, if it verifies and the journal has not gone on since.
-fn last_signature(file: &JobFile) -> Result<Option<Signature>, Failure> {
+/// The last signed revision, if it verifies, and whether the journal has gone on since.
+fn backing(file: &JobFile) -> Result<Backing, Failure> {
     let Some(path) = revisions(&file.folder).pop() else {
-        return Ok(None);
+        return Ok(Backing::Unsigned);
     };
-    let last = file.job.log().last().map(|(_, event, _)| event);
-    let Some(crate::job::Event::Signed { sha256, .. }) = last else {
-        return Ok(None);
-    };
+    if file.astray {
+        return Ok(Backing::Lost {
+            revision: revision_of(&path).unwrap_or_default(),
+        });
+    }
     let (_, signature) = signed(&file.shop, &path)?;
-    Ok(signature.filter(|signature| signature.sha256 == *sha256))
+    let known = |signature: &Signature| {
+        let signed = file.job.signed.last();
+        signed == Some(&(signature.revision, signature.sha256.clone()))
+    };
+    let Some(signature) = signature.filter(known) else {
+        return Ok(Backing::Unsigned);
+    };
+    // A strike stands in no log, but it has its number.
+    let last = file.job.log().last();
+    let signed_last = last.is_some_and(|(meta, event, _)| {
+        matches!(event, Event::Signed { .. }) && meta.seq == file.job.last_seq
+    });
+    Ok(if signed_last {
+        Backing::Signed(signature)
+    } else {
+        Backing::ChangedSince(signature)
+    })
 }
 
 /// A record and, if it verifies, its signature.
 fn signed(shop: &Workshop, path: &Path) -> Result<(ReadRecord, Option<Signature>), Failure> {
-    let bytes = std::fs::read(path).hint(format!("at {}", path.display()))?;
-    let signature = std::fs::read(super::sign::signature_path(path)).ok();
     let signers = read_signers(Some(&shop.signers_path()))?;
-    let found = verify::verify(&bytes, signature.as_deref(), signers.as_ref());
-    let record: ReadRecord = serde_json::from_slice(&bytes)?;
+    let place = Place {
+        signers: signers.as_ref(),
+        ..Place::default()
+    };
+    let (examined, bytes) = check_file(path, &place)?;
+    let found = examined.verification;
+    let record = match examined.record {
+        Some(record) => *record,
+        // It is no record of ours: the reader says why.
+        None => serde_json::from_slice(&bytes).hint(format!("at {}", path.display()))?,
+    };
     let good = found.good().then(|| Signature {
         revision: record.revision,
         sha256: found.sha256,
         signer: record.signer.principal.clone(),
         fingerprint: record.signer.fingerprint.clone(),
         signed_at: record.signed_at,
+        incomplete: record.incomplete.clone(),
     });
     Ok((record, good))
 }
@@ -294,7 +316,7 @@ fn material<'a>(
         workshop: &subject.shop.settings.name,
         address: &subject.shop.settings.address,
         customer: customer(subject)?,
-        signature: subject.signature.clone(),
+        backing: subject.backing.clone(),
         photos: photos(subject),
         quote: super::quote::for_sheet(&subject.shop, case, judgement)?,
         state: subject.state,

@@ -58,10 +58,22 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         return run_why(args, &file, &judgement, globals, world);
     }
     if globals.json {
-        writeln!(world.out, "{:#}", serde_json::to_value(&judgement)?)?;
+        let mut value = serde_json::to_value(&judgement)?;
+        if let (Some((revision, reason)), Some(map)) = (file.unfinished(), value.as_object_mut()) {
+            let said = serde_json::json!({"revision": revision, "reason": reason});
+            map.insert("signed_unfinished".to_owned(), said);
+        }
+        writeln!(world.out, "{value:#}")?;
     } else {
-        let text = render(&judgement, style(globals, world));
-        world.out.write_all(text.as_bytes())?;
+        let style = style(globals, world);
+        world.out.write_all(render(&judgement, style).as_bytes())?;
+        if let Some((revision, reason)) = file.unfinished() {
+            let reason = style.text(reason);
+            writeln!(
+                world.out,
+                "revision {revision} was signed unfinished: {reason}"
+            )?;
+        }
     }
     Ok(exit(judgement.verdict))
 }

@@ -15,6 +15,7 @@ use crate::record::verify::{self, Before, Beside, Examined, Outcome, Validity, V
 use crate::shop::folder::Workshop;
 use crate::shop::journal::Journal;
 use crate::shop::plain_file;
+pub(super) use crate::shop::records::{revision_of, revisions};
 
 /// Check a signed record, stage by stage
 ///
@@ -175,15 +176,6 @@ fn before(record: &Path) -> Result<Option<String>, Failure> {
     Ok(bytes.map(|bytes| sha256_hex(&bytes)))
 }
 
-/// The revision number in a record's file name.
-pub(super) fn revision_of(record: &Path) -> Option<u32> {
-    let name = record.file_name()?.to_str()?;
-    let digits = name.strip_prefix("record-")?.strip_suffix(".json")?;
-    let number: u32 = digits.parse().ok()?;
-    // `record-01.json` would be a second name for revision 1.
-    (number > 0 && number.to_string() == digits).then_some(number)
-}
-
 /// The time-stamp beside a record, if there is one.
 fn check_stamp(
     record: &Path,
@@ -245,17 +237,6 @@ fn removed(folder: &Path, records: &[PathBuf]) -> Vec<String> {
         }
     }
     lines
-}
-
-/// The records of a job's folder, in order of their numbers.
-pub(super) fn revisions(folder: &Path) -> Vec<PathBuf> {
-    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
-    let mut numbered: Vec<(u32, PathBuf)> = entries
-        .map(|entry| entry.path())
-        .filter_map(|path| Some((revision_of(&path)?, path)))
-        .collect();
-    numbered.sort();
-    numbered.into_iter().map(|(_, path)| path).collect()
 }
 
 /// A revision of a job: the one asked for, or the last.
@@ -327,6 +308,10 @@ fn show(
             };
             let (name, detail) = (stage.stage, style.text(&stage.detail));
             writeln!(world.out, "  {mark:3} {name:16} {detail}")?;
+        }
+        if let Some(reason) = &row.found.incomplete {
+            let said = style.text(&format!("signed unfinished: {reason}"));
+            writeln!(world.out, "  !   {:16} {said}", "unfinished")?;
         }
         match &row.stamp {
             Some(Ok(text)) => {

@@ -255,7 +255,9 @@ fn describe(line: String, said: Answer, behind: Option<&Proposed>) -> Declined {
             .unwrap_or_default(),
         fail: behind.is_some_and(Proposed::cures_fail),
         caution_read: said.answer.caution_read,
-        leaving: behind.map(|p| p.leaving.clone()).unwrap_or_default(),
+        leaving: behind
+            .and_then(|p| p.leaving)
+            .map_or_else(String::new, |leaving| leaving.to_string()),
     }
 }
 

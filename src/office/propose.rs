@@ -4,7 +4,9 @@
 //! pairs, new discs never without new pads; new pads do not go onto a disc that will not outlast
 //! them. What one line cures, no second line is offered for.
 
-use serde::Serialize;
+use std::fmt;
+
+use serde::{Serialize, Serializer};
 
 use super::outlast;
 use crate::job::{Item, Observation, Phase, Place};
@@ -55,8 +57,61 @@ pub struct Proposed {
     pub because: Vec<Because>,
     /// What belongs to it or speaks for it: new bolts, a disc that would not outlast the pads.
     pub notes: Vec<String>,
-    /// What leaving it means, with the distance.
-    pub leaving: String,
+    /// What leaving it means.
+    #[serde(serialize_with = "said")]
+    pub leaving: Option<Leaving>,
+}
+
+/// What leaving a line means, with its distance in whole km. Written out it is what the desk says;
+/// a sheet says the same in its own language and units.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Leaving {
+    /// The vehicle must not be driven.
+    Stops,
+    /// It stays outside its limit.
+    Fails,
+    /// It may reach its limit.
+    Lasts {
+        /// The odometer at which, at the earliest.
+        km: i64,
+        /// How far that is from today's odometer.
+        left_km: i64,
+    },
+    /// Nobody can say a distance.
+    Unknown {
+        /// How far it is to the next service.
+        service_km: i64,
+    },
+}
+
+impl fmt::Display for Leaving {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Stops => f.write_str("left as it is, the vehicle must not be driven: 0 km"),
+            Self::Fails => f.write_str(
+                "left as it is, it stays outside its limit from the first kilometre; it should not be handed over like this",
+            ),
+            Self::Lasts { km, left_km } => write!(
+                f,
+                "left as it is, it may reach its limit from {km} km on, {left_km} km from now"
+            ),
+            Self::Unknown { service_km } => write!(
+                f,
+                "left as it is, no distance can be said; it is looked at again at the next service, {service_km} km from now"
+            ),
+        }
+    }
+}
+
+/// Written as the desk says it; nothing to say is an empty text.
+pub(super) fn said<S: Serializer>(
+    leaving: &Option<Leaving>,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    match leaving {
+        Some(leaving) => serializer.collect_str(leaving),
+        None => serializer.serialize_str(""),
+    }
 }
 
 impl Proposed {
@@ -96,7 +151,7 @@ pub fn propose(case: &Case<'_>, judgement: &Judgement) -> Vec<Proposed> {
         line.because
             .sort_by_key(|b| gravity(b.verdict, b.urgency.as_ref()));
         line.notes.extend(belongs(case, line.line));
-        line.leaving = leaving(case, line);
+        line.leaving = Some(leaving(case, line));
     }
     lines.sort_by_key(|l| {
         let gravest = l
@@ -144,7 +199,7 @@ fn add(lines: &mut Vec<Proposed>, line: LineId, finding: &Finding) {
             line,
             because: vec![Because::of(finding)],
             notes: Vec::new(),
-            leaving: String::new(),
+            leaving: None,
         }),
     }
 }
@@ -335,13 +390,13 @@ fn belongs(case: &Case<'_>, line: LineId) -> Vec<String> {
     notes
 }
 
-/// What leaving a line means, with the distance; never a percentage, no scare words.
-fn leaving(case: &Case<'_>, line: &Proposed) -> String {
+/// What leaving a line means; never a percentage, no scare words.
+fn leaving(case: &Case<'_>, line: &Proposed) -> Leaving {
     if line.because.iter().any(Because::stops) {
-        return "left as it is, the vehicle must not be driven: 0 km".to_owned();
+        return Leaving::Stops;
     }
     if line.cures_fail() {
-        return "left as it is, it stays outside its limit from the first kilometre; it should not be handed over like this".to_owned();
+        return Leaving::Fails;
     }
     let earliest = line
         .because
@@ -357,16 +412,12 @@ fn leaving(case: &Case<'_>, line: &Proposed) -> String {
         .as_ref()
         .map_or(0, |o| outlast::whole_km(o.odometer));
     match earliest {
-        Some(km) => format!(
-            "left as it is, it may reach its limit from {km} km on, {} km from now",
-            (km - now).max(0)
-        ),
-        None => {
-            let service = super::service(case).0;
-            format!(
-                "left as it is, no distance can be said; it is looked at again at the next service, {} km from now",
-                outlast::whole_km(service)
-            )
-        }
+        Some(km) => Leaving::Lasts {
+            km,
+            left_km: (km - now).max(0),
+        },
+        None => Leaving::Unknown {
+            service_km: outlast::whole_km(super::service(case).0),
+        },
     }
 }

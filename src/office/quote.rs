@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::decision::{Answer, Ceiling, answers, ceiling, original_lines};
 use super::price::{PriceList, Total};
-use super::propose::{Because, Proposed, propose};
+use super::propose::{Because, Leaving, Proposed, propose};
 use crate::job::{Kind, Money, Outcome, Phase, QuoteEdit, QuoteLine};
 use crate::job::{LineId, Work, holds};
 use crate::judge::{Case, ItemVerdict, Judgement};
@@ -105,8 +105,9 @@ pub struct QuotedLine {
     pub because: Vec<Because>,
     /// What belongs to it or speaks for it.
     pub notes: Vec<String>,
-    /// What leaving it means, with the distance.
-    pub leaving: String,
+    /// What leaving it means.
+    #[serde(serialize_with = "super::propose::said")]
+    pub leaving: Option<Leaving>,
     /// The customer's last answer.
     pub answer: Option<Outcome>,
 }
@@ -277,7 +278,7 @@ fn proposed_line(
         },
         because: proposed.because.clone(),
         notes: proposed.notes.clone(),
-        leaving: proposed.leaving.clone(),
+        leaving: proposed.leaving,
         answer: answer(&line),
         line,
     }
@@ -302,7 +303,7 @@ fn original_line(
         state,
         because: Vec::new(),
         notes: Vec::new(),
-        leaving: String::new(),
+        leaving: None,
         answer: answer(&quoted.line),
     }
 }
@@ -370,7 +371,7 @@ fn apply(
                     state: LineState::AddedByHand,
                     because: Vec::new(),
                     notes: Vec::new(),
-                    leaving: String::new(),
+                    leaving: None,
                     answer: answer(&added.line),
                 }),
             }

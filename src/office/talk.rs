@@ -59,8 +59,8 @@ pub fn line_words(line: &QuotedLine, currency: &str) -> Vec<String> {
     );
     words.push(format!("We propose: {}: {price}.", line.words));
     words.extend(line.notes.iter().map(|note| format!("({note})")));
-    if !line.leaving.is_empty() {
-        words.push(format!("If you leave it: {}.", line.leaving));
+    if let Some(leaving) = line.leaving {
+        words.push(format!("If you leave it: {leaving}."));
     }
     words
 }

@@ -19,7 +19,6 @@ use super::key::SignerKey;
 use super::signers::Signers;
 use super::specs_cache::SpecsCache;
 use crate::job::Job;
-use crate::job::journal::Contents;
 
 pub use chain::is_digest;
 pub use countersign::same_person;
@@ -97,6 +96,9 @@ pub struct Verification {
     /// Which state it freezes.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub state: Option<Stage>,
+    /// Why something was missing when it was signed all the same; none for a finished job.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub incomplete: Option<String>,
     /// Name of the signer, as recorded.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub signer: Option<String>,
@@ -192,6 +194,19 @@ pub struct Beside<'a> {
     pub cache: Option<&'a SpecsCache>,
 }
 
+/// Where a record's journal ends.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct JournalEnd {
+    /// Good entries.
+    pub entries: u64,
+    /// Their length in bytes.
+    pub good_len: usize,
+    /// Digest of the last of their lines.
+    pub head: String,
+    /// Nothing after them is damaged.
+    pub whole: bool,
+}
+
 /// A check with what was read on the way.
 #[derive(Debug)]
 pub struct Examined {
@@ -199,8 +214,8 @@ pub struct Examined {
     pub verification: Verification,
     /// The record, if its form could be read.
     pub record: Option<Box<ReadRecord>>,
-    /// Its journal and what it folds to, if the check went so far.
-    pub journal: Option<(Contents, Job)>,
+    /// Its journal, if the check went so far: where it ends, and what it folds to.
+    pub journal: Option<(JournalEnd, Job)>,
     /// The key that signed, if the signature holds.
     pub key: Option<SignerKey>,
 }
@@ -228,6 +243,7 @@ pub fn examine(bytes: &[u8], beside: &Beside<'_>) -> Examined {
         job: None,
         revision: None,
         state: None,
+        incomplete: None,
         signer: None,
         signed_at: None,
         previous_revision: None,
@@ -268,18 +284,24 @@ fn check_content(
     found: &mut Verification,
     record: &ReadRecord,
     cache: Option<&SpecsCache>,
-) -> ((Contents, Job), bool) {
-    let contents = record.journal();
-    let job = contents.fold();
-    if !found.note("journal", chain(record, &contents, &job)) {
+) -> ((JournalEnd, Job), bool) {
+    let mut contents = record.journal();
+    let end = JournalEnd {
+        entries: contents.entries.len() as u64,
+        good_len: contents.good_len,
+        head: std::mem::take(&mut contents.head),
+        whole: contents.damage.is_none(),
+    };
+    let job = Job::of_entries(std::mem::take(&mut contents.entries));
+    if !found.note("journal", chain(record, &contents, end.entries, &job)) {
         found.skip("results", "needs an unbroken journal");
-        return ((contents, job), false);
+        return ((end, job), false);
     }
     let specs = match results::specs(record, cache) {
         Ok(specs) => specs,
         Err(why) => {
             found.note("results", Err(why));
-            return ((contents, job), false);
+            return ((end, job), false);
         }
     };
     let required = record.stage == Stage::Final && specs.policy.countersign_required.value;
@@ -292,7 +314,7 @@ fn check_content(
             found.note("results", result);
         }
     }
-    ((contents, job), required)
+    ((end, job), required)
 }
 
 /// An error with its causes, in one line.

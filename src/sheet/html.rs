@@ -19,6 +19,7 @@ pub fn render(sheet: &SheetModel) -> String {
             section.drive.(sheet.drive.tone.word()) {
                 h2 { (icon(head, sheet.drive.tone)) (sheet.drive.question) }
                 p { (sheet.drive.answer) }
+                @for notice in &sheet.notices { p { strong { bdi { (notice) } } } }
             }
             @for group in &sheet.groups { (group_of(head, group)) }
             @if let Some(distance) = &sheet.distance { (distance_of(head, distance)) }
@@ -318,10 +319,10 @@ fn signature_of(head: &Head, signature: &SignatureBlock) -> Markup {
         section.signature {
             h2 { (head.label("signature")) }
             p { strong { (signature.sentence) } }
-            @if signature.signed {
-                @if let Some(qr) = &signature.qr { div.qr { (picture(qr)) } }
-                (facts(&signature.facts))
-                h3 { (head.label("check")) }
+            @if let Some(qr) = &signature.qr { div.qr { (picture(qr)) } }
+            @if !signature.facts.is_empty() { (facts(&signature.facts)) }
+            @if !signature.command.is_empty() {
+                @if signature.signed { h3 { (head.label("check")) } }
                 p { (signature.how) }
                 p.command { @for line in &signature.command { code { (line) } br; } }
             }

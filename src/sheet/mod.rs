@@ -19,6 +19,7 @@ pub mod words;
 
 pub use build::{Material, sheet, tag, worksheet};
 pub use model::{
-    Customer, Decided, Edition, Form, Offer, Paper, SheetModel, Signature, TagModel, WorksheetModel,
+    Backing, Customer, Decided, Edition, Form, Offer, Paper, SheetModel, Signature, TagModel,
+    WorksheetModel,
 };
 pub use photo::{Bare, PhotoFile};

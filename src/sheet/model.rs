@@ -11,6 +11,8 @@ use serde::Serialize;
 use super::chart::Drawing;
 use super::palette::Tone;
 use super::words::Language;
+use crate::job::{Item, Outcome, Place};
+use crate::office::Leaving;
 
 /// Version of the model's form.
 pub const SCHEMA: u32 = 1;
@@ -157,7 +159,7 @@ pub struct Line {
 /// One of the groups.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Group {
-    /// `now`, `later`, `holds`, `unseen` or `put_right`.
+    /// `now`, `later`, `holds`, `unseen`, `put_right` or `declined`.
     pub id: &'static str,
     /// Heading.
     pub title: String,
@@ -212,8 +214,10 @@ pub struct Offer {
     pub words: String,
     /// Price, with its currency.
     pub price: Option<String>,
-    /// What leaving it means, as the desk says it; empty when there is nothing to say.
-    pub leaving: String,
+    /// What leaving it means; none when there is nothing to say.
+    pub leaving: Option<Leaving>,
+    /// The findings it would cure.
+    pub cures: Vec<(Place, Item)>,
     /// What the customer said to it.
     pub decided: Option<Decided>,
 }
@@ -221,8 +225,8 @@ pub struct Offer {
 /// What the customer said to a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Decided {
-    /// `yes`, `no` or `later`.
-    pub outcome: String,
+    /// The answer.
+    pub outcome: Outcome,
     /// When.
     pub at: DateTime<FixedOffset>,
     /// By which means, as the journal names it: `telephone`.
@@ -416,6 +420,36 @@ pub struct Signature {
     pub fingerprint: String,
     /// When.
     pub signed_at: DateTime<FixedOffset>,
+    /// Why something was missing when it was signed all the same; else empty.
+    pub incomplete: String,
+}
+
+/// What stands behind a sheet.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Backing {
+    /// No signed record.
+    #[default]
+    Unsigned,
+    /// A signed revision, which says the same.
+    Signed(Signature),
+    /// A signed revision, and entries made after it.
+    ChangedSince(Signature),
+    /// A signed revision that holds entries which are gone from the job.
+    Lost {
+        /// Its number.
+        revision: u32,
+    },
+}
+
+impl Backing {
+    /// The revision that says the same as the sheet.
+    #[must_use]
+    pub const fn signed(&self) -> Option<&Signature> {
+        match self {
+            Self::Signed(signature) => Some(signature),
+            _ => None,
+        }
+    }
 }
 
 /// The signature and how to check it.
@@ -427,7 +461,7 @@ pub struct SignatureBlock {
     pub sentence: String,
     /// Signer, digest, key.
     pub facts: Vec<Fact>,
-    /// How to check it, in words.
+    /// How to check it, or to print what was signed, in words.
     pub how: String,
     /// The command to type, a line each.
     pub command: Vec<String>,
@@ -447,6 +481,8 @@ pub struct SheetModel {
     pub edition: Edition,
     /// May it be driven.
     pub drive: Drive,
+    /// What the record itself must tell on the first page: signed unfinished, changed since.
+    pub notices: Vec<String>,
     /// The groups, in order.
     pub groups: Vec<Group>,
     /// The distance line, when there is a forecast.

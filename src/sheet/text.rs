@@ -30,6 +30,9 @@ pub fn render(sheet: &SheetModel, signs: Signs) -> String {
         &format!("{} {}  ", out.shape(sheet.drive.tone), sheet.drive.question),
         &sheet.drive.answer,
     );
+    for notice in &sheet.notices {
+        out.wrapped("! ", notice);
+    }
     for group in &sheet.groups {
         out.group(group);
     }
@@ -458,7 +461,7 @@ impl Page {
         self.heading(head.label("signature"));
         self.wrapped("  ", &signature.sentence);
         self.facts(&signature.facts);
-        if signature.signed {
+        if !signature.command.is_empty() {
             self.wrapped("  ", &signature.how);
             for line in &signature.command {
                 self.line(&format!("  {line}"));

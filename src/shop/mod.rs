@@ -18,6 +18,7 @@ pub mod photos;
 pub mod plain_file;
 pub mod prices;
 pub mod private;
+pub mod records;
 pub mod vehicles;
 
 use std::io;

@@ -56,13 +56,46 @@ fn the_demonstrations_sheet_says_what_the_customer_must_know() {
 }
 
 #[test]
-fn a_journal_that_went_on_after_the_signature_is_not_signed() {
+fn a_sheet_of_a_job_changed_after_its_signature_names_the_signed_revision_and_how_to_print_it() {
     let yard = Yard::demo();
     yard.run(&["log", "HWY-0411", "RL", "hose", "sound"])
         .ends(0);
+    let digest = yard.run(&["--json", "verify", "HWY-0411"]).ends(0).json()["records"][1]["check"]
+        ["sha256"]
+        .as_str()
+        .unwrap()
+        .to_owned();
+    for edition in ["customer", "workshop"] {
+        let page = yard
+            .run(&["sheet", "HWY-0411", "--for", edition])
+            .ends(0)
+            .out;
+        let flat = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        for words in [
+            "! This job was changed after revision 2 was signed.",
+            "This sheet is not what was signed.",
+            "Revision 2",
+            digest.as_str(),
+            "brakecorner sheet HWY-0411 --revision 2",
+        ] {
+            assert!(flat.contains(words), "{words}\n{page}");
+        }
+        assert!(!page.contains("ssh-keygen") && !page.contains("No signed record"));
+    }
+    let page = yard.run(&["sheet", "HWY-0411", "--as", "html"]).ends(0).out;
+    assert!(page.contains(&digest) && page.contains("--revision 2"));
+    // Striking an entry out is a change too.
+    let yard = Yard::demo();
+    let path = yard.path("jobs/HWY-0411/journal.jsonl");
+    let (mut journal, _) = brakecorner::shop::journal::Journal::open(&path).unwrap();
+    let struck = Event::Struck {
+        target: 20,
+        reason: "typed twice".into(),
+    };
+    let at = "2026-03-02T12:00:00+00:00".parse().unwrap();
+    journal.append(at, "Ilse Varga", &[struck]).unwrap();
     let page = yard.run(&["sheet", "HWY-0411"]).ends(0).out;
-    assert!(page.contains("Not signed. No signed record"), "{page}");
-    assert!(!page.contains("ssh-keygen"));
+    assert!(page.contains("changed after revision 2"), "{page}");
     // The revision itself still is.
     let page = yard
         .run(&["sheet", "HWY-0411", "--revision", "2"])

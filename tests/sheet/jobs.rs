@@ -118,9 +118,10 @@ pub(super) fn harmful() -> (Job, Extra) {
         quote: vec![Offer {
             words: text(),
             price: Some(text()),
-            leaving: text(),
+            leaving: Some(Leaving::Stops),
+            cures: vec![(front, Item::Pipe)],
             decided: Some(Decided {
-                outcome: text(),
+                outcome: Outcome::No,
                 at: "2026-03-02T08:40:00+00:00".parse().unwrap(),
                 means: text(),
                 ask_again: None,
@@ -239,7 +240,8 @@ pub(super) fn huge() -> (Job, Extra, usize) {
     let line = Offer {
         words: "front discs".into(),
         price: Some("310.00 ISD".into()),
-        leaving: "It may begin to shake.".into(),
+        leaving: Some(Leaving::Fails),
+        cures: vec![],
         decided: None,
     };
     let extra = Extra {

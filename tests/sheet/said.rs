@@ -14,7 +14,7 @@ fn a_revised_quote_has_three_words_to_strike_out_on_every_line() {
             .count(),
         10
     );
-    assert!(page.contains("310.00 ISD") && page.contains("It may begin to shake."));
+    assert!(page.contains("310.00 ISD") && page.contains("it stays outside its limit"));
     let text = text::render(&model, Signs::Ascii);
     assert_eq!(
         text.matches("do it   ·   leave it   ·   ask me on").count(),
@@ -283,4 +283,256 @@ fn names_in_any_writing_and_long_words_stand_whole_on_every_form() {
     let flat = |text: &str| text.split_whitespace().collect::<String>();
     let text = text::render(&model, Signs::Unicode);
     assert!(flat(&text).contains(&flat(&complaint)), "{text}");
+}
+
+#[test]
+fn a_job_where_nothing_was_inspected_says_so_on_the_first_page_and_nothing_mild() {
+    let yard = Yard::with_job();
+    let page = yard.run(&["sheet", "T-1"]).ends(0).out;
+    let flat = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "May it be driven? We cannot say. Nothing was inspected, so nothing can be said",
+        "BEFORE IT MOVES Not known. Nothing was inspected.",
+        "Front left: not seen",
+    ] {
+        assert!(flat.contains(words), "{words}\n{page}");
+    }
+    for mild in ["speaks against it", "not all seen", "MOVES Nothing."] {
+        assert!(!flat.contains(mild), "{mild}\n{page}");
+    }
+    // One look is something, but no more than that.
+    yard.run(&["log", "T-1", "RL", "hose", "sound"]).ends(0);
+    let page = yard.run(&["sheet", "T-1"]).ends(0).out;
+    assert!(
+        page.contains("Nothing we saw speaks against it.")
+            && page.contains("Rear left: not all seen"),
+        "{page}"
+    );
+}
+
+#[test]
+fn a_record_signed_unfinished_says_so_and_why_wherever_it_is_looked_at() {
+    let yard = Yard::with_job();
+    let reason = "the customer had to leave";
+    yard.run(&["sign", "T-1", "--as-found", "--incomplete", reason])
+        .ends(0);
+    let said = format!("Revision 1 was signed unfinished. The reason given: “{reason}”");
+    for edition in ["customer", "workshop"] {
+        let page = yard.run(&["sheet", "T-1", "--for", edition]).ends(0).out;
+        let flat = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        let at = flat.find(&said).unwrap_or_else(|| panic!("{page}"));
+        assert!(at < flat.find("BEFORE IT MOVES").unwrap(), "{page}");
+    }
+    let page = yard.run(&["sheet", "T-1", "--as", "html"]).ends(0).out;
+    assert!(page.contains(&said), "{page}");
+    let german = yard.run(&["sheet", "T-1", "--lang", "de"]).ends(0).out;
+    assert!(german.contains("unfertig unterschrieben"), "{german}");
+    let checked = yard.run(&["verify", "T-1"]).ends(0).out;
+    assert!(
+        checked.contains(&format!("signed unfinished: {reason}")),
+        "{checked}"
+    );
+    let checked = yard.run(&["--json", "verify", "T-1"]).ends(0).json();
+    assert_eq!(checked["records"][0]["check"]["incomplete"], reason);
+    let judged = yard.run(&["verdict", "T-1"]).ends(1).out;
+    assert!(
+        judged.contains(&format!("revision 1 was signed unfinished: {reason}")),
+        "{judged}"
+    );
+    let judged = yard.run(&["--json", "verdict", "T-1"]).ends(1).json();
+    assert_eq!(judged["signed_unfinished"]["reason"], reason);
+    // A finished one says nothing of the kind.
+    let demo = Yard::demo();
+    for args in [["verify", "HWY-0411"], ["sheet", "HWY-0411"]] {
+        assert!(!demo.run(&args).ends(0).out.contains("unfinished"));
+    }
+}
+
+#[test]
+fn a_verdict_made_less_severe_by_two_people_is_told_to_the_customer_with_their_names() {
+    use brakecorner::job::Override;
+    let bench = Bench::new();
+    let place: Place = "FL".parse().unwrap();
+    let seen = Event::Seen {
+        place,
+        item: Item::Hose,
+        phase: Phase::AsFound,
+        observation: Observation::Defect {
+            code: "cracks".into(),
+            note: String::new(),
+        },
+    };
+    let eased = |phase| Event::Overridden {
+        place,
+        item: Item::Hose,
+        phase,
+        verdict: Override::Pass,
+        reason: "a mark of the mould".into(),
+        second_person: Some("Tam Okoro".into()),
+    };
+    for (language, words) in [
+        (
+            Language::En,
+            "Ilse Varga judged this “holds”, not “watch”, and Tam Okoro agreed: “a mark of the mould”",
+        ),
+        (
+            Language::De,
+            "Ilse Varga beurteilt dies als „hält“, nicht „beobachten“, und Tam Okoro stimmt zu: „a mark of the mould“",
+        ),
+    ] {
+        for phase in [Phase::AsFound, Phase::AsLeft] {
+            let opened = Event::Opened(Box::new(opening()));
+            let job = job_of(&[opened, seen.clone(), eased(phase)], "Ilse Varga");
+            let form = Form {
+                language,
+                ..form(Edition::Customer)
+            };
+            let model = bench.model(&job, &Extra::default(), form);
+            let line = |group: &str| {
+                let group = model.groups.iter().find(|g| g.id == group);
+                let lines = group.iter().flat_map(|g| &g.lines);
+                lines
+                    .filter(|l| l.subject.contains("hose") || l.subject.contains("schlauch"))
+                    .collect::<Vec<_>>()
+            };
+            let holds = line("holds");
+            assert_eq!(holds.len(), 1, "{:?}", model.groups);
+            assert!(holds[0].sentences.iter().any(|s| s == words), "{holds:?}");
+            assert!(holds[0].sentences.len() > 1, "what was seen is said too");
+            assert!(line("put_right").is_empty(), "it was not put right");
+            let block = model.blocks.iter().find(|b| b.code == "FL").unwrap();
+            assert!(!block.looked.iter().any(|item| item.contains("hose")));
+            let text = text::render(&model, Signs::Unicode);
+            let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(flat.contains(words), "{text}");
+        }
+    }
+}
+
+/// A van whose hose was cracked as found, and the answer to its line.
+fn declined(later: &[Event], outcome: Outcome) -> SheetModel {
+    let place: Place = "FL".parse().unwrap();
+    let seen = |phase, observation| Event::Seen {
+        place,
+        item: Item::Hose,
+        phase,
+        observation,
+    };
+    let cracked = Observation::Defect {
+        code: "cracks".into(),
+        note: String::new(),
+    };
+    let opened = Event::Opened(Box::new(opening()));
+    let events = [&[opened, seen(Phase::AsFound, cracked)], later].concat();
+    let decided = Decided {
+        outcome,
+        at: "2026-03-02T10:05:00+00:00".parse().unwrap(),
+        means: "telephone".into(),
+        ask_again: None,
+        caution_read: false,
+    };
+    let extra = Extra {
+        quote: vec![Offer {
+            words: "new front hoses".into(),
+            price: None,
+            leaving: Some(Leaving::Unknown { service_km: 15_000 }),
+            cures: vec![(place, Item::Hose)],
+            decided: Some(decided),
+        }],
+        ..Extra::default()
+    };
+    Bench::new().model(
+        &job_of(&events, "Ilse Varga"),
+        &extra,
+        form(Edition::Customer),
+    )
+}
+
+/// What a group of a sheet says of the hose, or nothing.
+fn of_the_hose(model: &SheetModel, group: &str) -> String {
+    let group = model.groups.iter().find(|g| g.id == group);
+    let lines = group.iter().flat_map(|g| &g.lines);
+    let hose: Vec<String> = lines
+        .filter(|l| l.subject.contains("brake hose"))
+        .map(|l| l.sentences.join(" ").replace('\u{a0}', " "))
+        .collect();
+    hose.join(" / ")
+}
+
+#[test]
+fn declined_work_is_never_called_put_right_and_the_sheet_says_what_declining_means() {
+    let sound = Event::Seen {
+        place: "FL".parse().unwrap(),
+        item: Item::Hose,
+        phase: Phase::AsLeft,
+        observation: Observation::Sound,
+    };
+    // Not looked at again: it stays a finding.
+    let model = declined(&[], Outcome::No);
+    let said = of_the_hose(&model, "later");
+    assert!(
+        said.contains("You said no to this work: “new front hoses”.")
+            && said.contains("Left as it is, no distance can be said.")
+            && said.contains("15 000 km from now"),
+        "{said}"
+    );
+    // Judged sound at the end although nothing was done.
+    for (outcome, words) in [
+        (Outcome::No, "You said no to this work: “new front hoses”."),
+        (Outcome::Later, "You put this work off: “new front hoses”."),
+    ] {
+        let model = declined(std::slice::from_ref(&sound), outcome);
+        assert_eq!(of_the_hose(&model, "put_right"), "");
+        let said = of_the_hose(&model, "declined");
+        assert!(
+            said.contains(words) && said.contains("The work was not done."),
+            "{said}"
+        );
+    }
+    // Agreed, or fitted after all: put right.
+    let model = declined(std::slice::from_ref(&sound), Outcome::Yes);
+    assert!(!of_the_hose(&model, "put_right").is_empty());
+    let fitted = Event::Fitted {
+        place: "FL".parse().unwrap(),
+        part: brakecorner::job::Part::Hose,
+        batch: None,
+    };
+    let model = declined(&[fitted, sound], Outcome::No);
+    let said = of_the_hose(&model, "put_right");
+    assert!(!said.is_empty() && !said.contains("said no"), "{said}");
+}
+
+#[test]
+fn a_value_from_an_unfinished_ring_says_how_many_of_its_points_were_measured() {
+    let said = |points: u16| {
+        let mut events = vec![Event::Opened(Box::new(opening()))];
+        events.extend(
+            (1..=points).map(|n| reading("FL", Item::DiscThickness, Slot::Point(n), 24_000)),
+        );
+        let job = job_of(&events, "Ilse Varga");
+        let model = Bench::new().model(&job, &Extra::default(), form(Edition::Customer));
+        text::render(&model, Signs::Unicode)
+            .replace('\u{a0}', " ")
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
+    };
+    // Five fasteners: ten points.
+    let eight = said(8);
+    assert!(
+        eight.contains("Disc thickness: 24.00 mm at 8 of 10 points,")
+            && eight.contains("We measured 24.00 mm at 8 of 10 points."),
+        "{eight}"
+    );
+    let three = said(3);
+    assert!(
+        three.contains("Disc thickness: 24.00 mm at 3 of 10 points,")
+            && three.contains("The ring is not finished: 3 of 10 points."),
+        "{three}"
+    );
+    let whole = said(10);
+    assert!(
+        whole.contains("24.00 mm") && !whole.contains("of 10 points"),
+        "{whole}"
+    );
 }

@@ -217,13 +217,11 @@ impl Auditor<'_> {
                     .links
                     .push(Link::of(&record, &seen.sha256, &place));
             }
-            let whole = |(journal, _): &(Contents, Job)| journal.damage.is_none();
-            if let Some((journal, job)) = examined.journal.filter(whole) {
+            if let Some((journal, job)) = examined.journal.filter(|(end, _)| end.whole) {
                 self.continued(path, &record);
                 seen.photos = photos_of(&job);
                 seen.signed = job.signed;
-                let entries = journal.entries.len() as u64;
-                seen.journal = Some((journal.good_len, entries, journal.head));
+                seen.journal = Some((journal.good_len, journal.entries, journal.head));
             }
         }
         self.seen.push(seen);

@@ -5,7 +5,13 @@ use super::super::redact;
 use crate::job::journal::Contents;
 use crate::job::{Job, PersonalField};
 
-pub(super) fn chain(record: &ReadRecord, contents: &Contents, job: &Job) -> Result<String, String> {
+/// `contents` may have given its entries away; how many there were is told beside it.
+pub(super) fn chain(
+    record: &ReadRecord,
+    contents: &Contents,
+    entries: u64,
+    job: &Job,
+) -> Result<String, String> {
     if let Some(damage) = &contents.damage {
         return Err(damage.to_string());
     }
@@ -15,7 +21,7 @@ pub(super) fn chain(record: &ReadRecord, contents: &Contents, job: &Job) -> Resu
             torn.bytes
         ));
     }
-    if contents.entries.is_empty() {
+    if entries == 0 {
         return Err("the journal is empty".to_owned());
     }
     let Some(opening) = &job.opening else {
@@ -41,7 +47,7 @@ pub(super) fn chain(record: &ReadRecord, contents: &Contents, job: &Job) -> Resu
             return Err(format!("the digest of {} is no SHA-256", field.word()));
         }
     }
-    let whole = format!("{} entries, unbroken", contents.entries.len());
+    let whole = format!("{entries} entries, unbroken");
     if record.redaction.is_none() {
         return Ok(whole);
     }

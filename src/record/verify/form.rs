@@ -66,6 +66,9 @@ pub(super) fn check_form(found: &mut Verification, bytes: &[u8]) -> Form {
             found.job = Some(record.job.clone());
             found.revision = Some(record.revision);
             found.state = Some(record.stage);
+            found.incomplete = Some(&record.incomplete)
+                .filter(|reason| !reason.is_empty())
+                .cloned();
             found.signer = Some(record.signer.principal.clone());
             found.signed_at = Some(record.signed_at);
             found.previous_revision = Some(record.previous_revision.clone());

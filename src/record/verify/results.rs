@@ -75,14 +75,33 @@ fn compare(recorded: &str, again: &Judgement) -> Result<String, String> {
 
 /// Whether a judgement, written as records are written, is this text one level deep in a record.
 fn same_text(recorded: &str, again: &Judgement) -> bool {
-    // What is the same is as long; a little more, so that what is longer by a word costs no move.
-    let mut text = Vec::with_capacity(recorded.len() + 64);
+    let mut left = Left(recorded.as_bytes());
     let form = Indented {
         depth: 1,
         empty: true,
     };
-    let mut writer = serde_json::Serializer::with_formatter(&mut text, form);
-    again.serialize(&mut writer).is_ok() && text == recorded.as_bytes()
+    let mut writer = serde_json::Serializer::with_formatter(&mut left, form);
+    again.serialize(&mut writer).is_ok() && left.0.is_empty()
+}
+
+/// What is left of a text when everything written to it stood at its front; the first byte that
+/// does not ends the writing.
+struct Left<'a>(&'a [u8]);
+
+impl io::Write for Left<'_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.write_all(bytes).map(|()| bytes.len())
+    }
+
+    fn write_all(&mut self, bytes: &[u8]) -> io::Result<()> {
+        let rest = self.0.strip_prefix(bytes);
+        self.0 = rest.ok_or(io::ErrorKind::InvalidData)?;
+        Ok(())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// Writes as [`serde_json::ser::PrettyFormatter`] does, some levels deep in another value, and each

@@ -2,7 +2,7 @@
 
 use super::Material;
 use super::limits::whose;
-use super::sentence::{limit, new_size, reading, sentences, toward};
+use super::sentence::{eased, limit, new_size, reading, sentences, toward};
 use crate::job::{Item, Phase, Place};
 use crate::judge::{Case, Figure, Finding, ItemVerdict, PlaceJudgement, Results, Verdict, worst};
 use crate::sheet::chart::{self, Gauge, GaugeRow, Ring};
@@ -34,6 +34,7 @@ pub(super) fn block(
     };
     for (found, left) in pairs(&shown) {
         let telling = left.value.is_some()
+            || eased(left)
             || left.verdict != ItemVerdict::Pass
             || found.is_some_and(|f| f.verdict != ItemVerdict::Pass);
         if telling {
@@ -56,7 +57,11 @@ pub(super) fn block(
     Block {
         code: place.to_string(),
         title: forms.place(place),
-        verdict: forms.words.plain(overall(verdict)),
+        verdict: forms.words.plain(if super::nothing_seen(&shown) {
+            "verdict-not-inspected"
+        } else {
+            overall(verdict)
+        }),
         tone: verdict.into(),
         items,
         looked,
@@ -108,7 +113,7 @@ fn item_block(
     found: Option<&Finding>,
     left: &Finding,
 ) -> ItemBlock {
-    let silent = left.verdict == ItemVerdict::Pass;
+    let silent = left.verdict == ItemVerdict::Pass && !eased(left);
     let whose = whose(case, left.place, left.item);
     let bounded = limit(forms, left).map(|limit| {
         let id = match whose.as_ref().map(|w| w.bound) {
@@ -122,8 +127,8 @@ fn item_block(
         title: forms.title(left.item),
         verdict: forms.words.plain(verdict_id(left.verdict)),
         tone: left.verdict.into(),
-        reading: reading(forms, left),
-        found: found.map(|found| before(forms, found)),
+        reading: reading(case, forms, left),
+        found: found.map(|found| before(case, forms, found)),
         whose: bounded
             .is_some()
             .then(|| whose.as_ref().map(|w| w.words(forms)))
@@ -139,9 +144,9 @@ fn item_block(
 }
 
 /// The found state in a few words: reading and verdict.
-fn before(forms: &Forms, found: &Finding) -> String {
+fn before(case: &Case<'_>, forms: &Forms, found: &Finding) -> String {
     let verdict = forms.words.plain(verdict_id(found.verdict));
-    match reading(forms, found) {
+    match reading(case, forms, found) {
         Some(reading) => format!("{reading}, {verdict}"),
         None => verdict,
     }
@@ -186,7 +191,7 @@ fn scale(case: &Case<'_>, forms: &Forms, rows: &[&Finding], left: &Finding) -> O
     let shown_limit = forms.figure(applied, places(left.item), Toward::Nearest);
     let new_shown = new.map(|new| forms.length(new, places(left.item), Toward::Nearest));
     let title = forms.subject(left.place, left.item);
-    let value = reading(forms, left).unwrap_or_default();
+    let value = reading(case, forms, left).unwrap_or_default();
     let mut args = vec![
         ("title", title.into()),
         ("value", value.into()),
@@ -233,7 +238,7 @@ fn turn(case: &Case<'_>, forms: &Forms, rows: &[&Finding], left: &Finding) -> Pi
                 label: label(forms, rows, f),
                 points_mm: points,
                 total_mm: f.value.map_or(0.0, Figure::number),
-                shown: reading(forms, f).unwrap_or_default(),
+                shown: reading(case, forms, f).unwrap_or_default(),
                 band_mm: f.u.unwrap_or(0.0) * BAND_FACTOR,
                 tone: f.verdict.into(),
             }
@@ -243,7 +248,10 @@ fn turn(case: &Case<'_>, forms: &Forms, rows: &[&Finding], left: &Finding) -> Pi
     let shown = applied.map(|limit| forms.figure(limit, places(left.item), Toward::Nearest));
     let mut args = vec![
         ("title", forms.subject(left.place, left.item).into()),
-        ("value", reading(forms, left).unwrap_or_default().into()),
+        (
+            "value",
+            reading(case, forms, left).unwrap_or_default().into(),
+        ),
     ];
     let (alt, words) = match &shown {
         Some(limit) => {

@@ -17,8 +17,8 @@ use chrono::{DateTime, FixedOffset};
 use super::chart;
 use super::forms::{Forms, Toward};
 use super::model::{
-    Block, Customer, Drive, Fact, Form, Group, Head, Line, Offer, Photo, SCHEMA, SheetModel,
-    Signature, TagModel,
+    Backing, Block, Customer, Drive, Fact, Form, Group, Head, Line, Offer, Photo, SCHEMA,
+    SheetModel, TagModel,
 };
 use super::palette::Tone;
 use super::photo::PhotoFile;
@@ -45,7 +45,7 @@ pub struct Material<'a> {
     /// The customer, from beside the record.
     pub customer: Customer,
     /// The signed revision behind it.
-    pub signature: Option<Signature>,
+    pub backing: Backing,
     /// Photos, as they lie in the job's folder.
     pub photos: Vec<PhotoFile>,
     /// The desk's revised quote; empty when there is none.
@@ -71,7 +71,8 @@ pub fn sheet(material: &Material<'_>, form: Form) -> SheetModel {
         head: head(material, &forms, form, "sheet"),
         edition: form.edition,
         drive: drive(&forms, &standing),
-        groups: groups(case, material.judgement, &forms, &standing),
+        notices: notices(material, &forms),
+        groups: groups(material, &forms, &standing),
         distance: distance(case, &forms, &standing),
         quote: quote::quote(material, &forms),
         blocks: blocks(material, &forms, &photos),
@@ -143,10 +144,7 @@ fn palette() -> BTreeMap<&'static str, String> {
 
 /// When the content is from.
 fn as_of(material: &Material<'_>) -> Option<DateTime<FixedOffset>> {
-    let signed = material
-        .signature
-        .as_ref()
-        .map(|signature| signature.signed_at);
+    let signed = material.backing.signed().map(|signed| signed.signed_at);
     signed.or_else(|| material.case.job.log().last().map(|(meta, ..)| meta.at))
 }
 
@@ -220,13 +218,22 @@ const fn unseen(verdict: ItemVerdict) -> bool {
     matches!(verdict, ItemVerdict::NotInspected | ItemVerdict::NoLimit)
 }
 
+/// Whether not one of these was inspected, so that nothing can be said.
+fn nothing_seen(findings: &[&Finding]) -> bool {
+    findings
+        .iter()
+        .all(|finding| finding.verdict == ItemVerdict::NotInspected)
+}
+
 fn drive(forms: &Forms, standing: &[&Finding]) -> Drive {
     let any = |wanted: fn(&Finding) -> bool| standing.iter().any(|finding| wanted(finding));
     let (id, tone) = if any(|f| f.urgency == Some(Urgency::Stop)) {
         ("drive-stop", Tone::Now)
     } else if any(|f| f.verdict == ItemVerdict::Fail) {
         ("drive-fail", Tone::Now)
-    } else if standing.is_empty() || any(|f| unseen(f.verdict)) {
+    } else if nothing_seen(standing) {
+        ("drive-unknown", Tone::Unseen)
+    } else if any(|f| unseen(f.verdict)) {
         ("drive-open", Tone::Unseen)
     } else if any(|f| f.verdict == ItemVerdict::Advise) {
         ("drive-later", Tone::Later)
@@ -246,15 +253,46 @@ fn drive(forms: &Forms, standing: &[&Finding]) -> Drive {
     }
 }
 
-fn groups(
-    case: &Case<'_>,
-    judgement: &Judgement,
-    forms: &Forms,
-    standing: &[&Finding],
-) -> Vec<Group> {
+/// What the signed record must tell beside the findings.
+fn notices(material: &Material<'_>, forms: &Forms) -> Vec<String> {
+    let words = &forms.words;
+    let revision = |number: u32| ("revision", number.to_string().into());
+    let mut notices = Vec::new();
+    match &material.backing {
+        Backing::Lost { revision: number } => {
+            notices.push(words.say("notice-lost", &[revision(*number)]));
+        }
+        Backing::ChangedSince(signed) => {
+            notices.push(words.say("notice-changed", &[revision(signed.revision)]));
+        }
+        Backing::Unsigned | Backing::Signed(_) => {}
+    }
+    if let Backing::Signed(signed) | Backing::ChangedSince(signed) = &material.backing
+        && !signed.incomplete.is_empty()
+    {
+        let reason = ("reason", signed.incomplete.as_str().into());
+        notices.push(words.say("notice-unfinished", &[revision(signed.revision), reason]));
+    }
+    notices
+}
+
+fn groups(material: &Material<'_>, forms: &Forms, standing: &[&Finding]) -> Vec<Group> {
+    let sentences = |finding: &Finding| {
+        let mut said = sentence::sentences(material.case, forms, finding);
+        if matches!(finding.verdict, ItemVerdict::Fail | ItemVerdict::Advise)
+            && let Some(offer) = quote::declined(material, finding)
+        {
+            let left = standing
+                .iter()
+                .find(|left| (left.place, left.item) == (finding.place, finding.item));
+            let holds = left.is_some_and(|left| left.verdict == ItemVerdict::Pass);
+            said.extend(quote::declined_words(forms, offer, holds));
+        }
+        said
+    };
     let line = |finding: &&Finding| Line {
         subject: forms.subject(finding.place, finding.item),
-        sentences: sentence::sentences(case, forms, finding),
+        sentences: sentences(finding),
         until: until(forms, finding.urgency.as_ref()),
         tone: finding.verdict.into(),
     };
@@ -265,11 +303,13 @@ fn groups(
             "later" => "group-later",
             "holds" => "group-holds",
             "put_right" => "group-put-right",
+            "declined" => "group-declined",
             _ => "group-unseen",
         }),
         tone,
         lines,
         none: match id {
+            "now" | "later" if nothing_seen(standing) => forms.words.plain("group-none-unknown"),
             "now" => forms.words.plain("group-now-none"),
             "later" => forms.words.plain("group-later-none"),
             "holds" => forms.words.plain("group-holds-none"),
@@ -298,25 +338,37 @@ fn groups(
     let mut all = vec![
         group("now", Tone::Now, now.iter().map(line).collect()),
         group("later", Tone::Later, later.iter().map(line).collect()),
-        group("holds", Tone::Holds, holds(forms, standing)),
+        group("holds", Tone::Holds, {
+            let mut lines = holds(forms, standing);
+            lines.extend(of(|f| f.verdict == ItemVerdict::Pass && sentence::eased(f)));
+            lines
+        }),
         group("unseen", Tone::Unseen, of(|f| unseen(f.verdict))),
     ];
-    let put_right: Vec<Line> = judgement
+    // What was found wanting and holds now: by work, or although the customer declined the work.
+    let (declined, put_right): (Vec<&Finding>, Vec<&Finding>) = material
+        .judgement
         .standing(Phase::AsFound)
         .filter(|found| matches!(found.verdict, ItemVerdict::Fail | ItemVerdict::Advise))
         .filter(|found| {
             standing.iter().any(|left| {
                 (left.place, left.item) == (found.place, found.item)
                     && left.verdict == ItemVerdict::Pass
+                    && !sentence::eased(left)
             })
         })
-        .map(|found| Line {
+        .partition(|found| quote::declined(material, found).is_some());
+    for (id, tone, found) in [
+        ("put_right", Tone::Holds, put_right),
+        ("declined", Tone::Later, declined),
+    ] {
+        let before = |found: &&Finding| Line {
             until: None,
-            ..line(&found)
-        })
-        .collect();
-    if !put_right.is_empty() {
-        all.push(group("put_right", Tone::Holds, put_right));
+            ..line(found)
+        };
+        if !found.is_empty() {
+            all.push(group(id, tone, found.iter().map(before).collect()));
+        }
     }
     all
 }
@@ -348,9 +400,11 @@ fn until(forms: &Forms, urgency: Option<&Urgency>) -> Option<String> {
 }
 
 /// What holds, in one line: item by item, with the places where it holds if not at all of them.
+/// What holds by a person's word alone is not among it.
 fn holds(forms: &Forms, standing: &[&Finding]) -> Vec<Line> {
     let mut items: Vec<(crate::job::Item, Vec<&Finding>)> = Vec::new();
-    for finding in standing.iter().filter(|f| f.verdict == ItemVerdict::Pass) {
+    let holding = |f: &&&Finding| f.verdict == ItemVerdict::Pass && !sentence::eased(f);
+    for finding in standing.iter().filter(holding) {
         match items.iter_mut().find(|(item, _)| *item == finding.item) {
             Some((_, at)) => at.push(finding),
             None => items.push((finding.item, vec![finding])),

@@ -1,38 +1,11 @@
 //! The quote: what is offered, what leaving it means, what was decided.
 
 use super::Material;
+use crate::job::Outcome;
+use crate::judge::Finding;
+use crate::office::Leaving;
 use crate::sheet::forms::{Forms, Toward};
 use crate::sheet::model::{Decided, Offer, Quote, QuoteLine};
-use crate::sheet::words::blanks;
-
-/// What the desk says of leaving a line, by the fixed pieces of its sentence, and our message.
-pub(super) const LEAVING: [(&str, &[&str]); 4] = [
-    (
-        "leave-stop",
-        &["left as it is, the vehicle must not be driven: 0 km"],
-    ),
-    (
-        "leave-fail",
-        &[
-            "left as it is, it stays outside its limit from the first kilometre; it should not be handed over like this",
-        ],
-    ),
-    (
-        "leave-km",
-        &[
-            "left as it is, it may reach its limit from ",
-            " km on, ",
-            " km from now",
-        ],
-    ),
-    (
-        "leave-unknown",
-        &[
-            "left as it is, no distance can be said; it is looked at again at the next service, ",
-            " km from now",
-        ],
-    ),
-];
 
 pub(super) fn quote(material: &Material<'_>, forms: &Forms) -> Quote {
     let given = material
@@ -58,35 +31,63 @@ fn line(forms: &Forms, offer: &Offer) -> QuoteLine {
     QuoteLine {
         words: offer.words.clone(),
         price: offer.price.as_deref().map(|price| forms.decimal(price)),
-        if_not: (!offer.leaving.is_empty()).then(|| leaving(forms, &offer.leaving)),
+        if_not: offer.leaving.map(|left| leaving(forms, left)),
         decided: offer.decided.as_ref().map(|said| decided(forms, said)),
     }
 }
 
-/// What leaving it means; a sentence the desk does not make is shown as it is.
-pub(super) fn leaving(forms: &Forms, said: &str) -> String {
-    let km = |text: &str| {
-        text.parse()
-            .map_or_else(|_| text.to_owned(), |km| forms.km(km, Toward::Down))
+/// The line that would have cured a finding, if the customer said no to it or put it off, and
+/// neither another line nor a new part cures it.
+pub(super) fn declined<'m>(material: &'m Material<'_>, found: &Finding) -> Option<&'m Offer> {
+    let about = (found.place, found.item);
+    let answered = |offer: &Offer, yes: bool| {
+        let outcome = offer.decided.as_ref().map(|said| said.outcome);
+        outcome.is_some_and(|outcome| (outcome == Outcome::Yes) == yes)
+            && offer.cures.contains(&about)
     };
-    let known = LEAVING
-        .iter()
-        .find_map(|(id, pieces)| Some((*id, blanks(pieces, said)?)));
-    match known.as_ref().map(|(id, found)| (*id, found.as_slice())) {
-        Some((id, [])) => forms.words.plain(id),
-        Some((id, [left])) => forms.words.say(id, &[("left", km(left).into())]),
-        Some((id, [at, left])) => {
-            let args = [("at", km(at).into()), ("left", km(left).into())];
-            forms.words.say(id, &args)
-        }
-        _ => said.to_owned(),
+    let job = material.case.job;
+    let fitted = job
+        .fitted_at(found.place)
+        .any(|fitted| crate::judge::voids(fitted.part, found.item));
+    if fitted || material.quote.iter().any(|offer| answered(offer, true)) {
+        return None;
+    }
+    material.quote.iter().find(|offer| answered(offer, false))
+}
+
+/// That a line was declined, and what that means for a finding as it stands now.
+pub(super) fn declined_words(forms: &Forms, offer: &Offer, holds: bool) -> Vec<String> {
+    let no = offer.decided.as_ref().map(|said| said.outcome) == Some(Outcome::No);
+    let id = if no { "declined-no" } else { "declined-later" };
+    let work = offer.words.as_str().into();
+    let mut said = vec![forms.words.say(id, &[("work", work)])];
+    if holds {
+        said.push(forms.words.plain("declined-holds"));
+    } else {
+        said.extend(offer.leaving.map(|left| leaving(forms, left)));
+    }
+    said
+}
+
+/// What leaving it means.
+pub(super) fn leaving(forms: &Forms, leaving: Leaving) -> String {
+    let km = |km: i64| forms.km(km, Toward::Down).into();
+    match leaving {
+        Leaving::Stops => forms.words.plain("leave-stop"),
+        Leaving::Fails => forms.words.plain("leave-fail"),
+        Leaving::Lasts { km: at, left_km } => forms
+            .words
+            .say("leave-km", &[("at", km(at)), ("left", km(left_km))]),
+        Leaving::Unknown { service_km } => forms
+            .words
+            .say("leave-unknown", &[("left", km(service_km))]),
     }
 }
 
 fn decided(forms: &Forms, said: &Decided) -> String {
     let means = forms.words.plain(&format!("means-{}", said.means));
     let args = [
-        ("outcome", said.outcome.as_str().into()),
+        ("outcome", said.outcome.word().into()),
         ("time", forms.time(said.at).into()),
         ("means", means.into()),
     ];
@@ -108,25 +109,12 @@ mod tests {
     use crate::sheet::words::Language;
 
     #[test]
-    fn every_way_the_desk_speaks_of_leaving_a_line_has_its_sentence() {
-        let source = include_str!("../../office/propose.rs");
-        let said = source.matches("left as it is, ").count();
-        assert_eq!(
-            said,
-            LEAVING.len(),
-            "the desk says it in another number of ways"
-        );
-        for (_, pieces) in LEAVING {
-            for piece in pieces {
-                assert!(source.contains(piece), "the desk does not say `{piece}`");
-            }
-        }
-    }
-
-    #[test]
     fn distances_of_a_line_left_are_written_in_the_sheets_units() {
-        let said = "left as it is, it may reach its limit from 90791 km on, 6671 km from now";
-        let plain = |forms: Forms| leaving(&forms, said).replace('\u{a0}', " ");
+        let lasts = Leaving::Lasts {
+            km: 90_791,
+            left_km: 6_671,
+        };
+        let plain = |forms: Forms| leaving(&forms, lasts).replace('\u{a0}', " ");
         assert_eq!(
             plain(Forms::new(Language::De, Units::Metric)),
             "So belassen, kann es seine Grenze beim Stand 90 791 km erreichen. Das ist in 6 671 km."

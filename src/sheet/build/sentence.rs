@@ -1,10 +1,13 @@
 //! The customer's sentences of a finding, from its typed data: value, limit, verdict, proof, what
 //! the journal says. The English sentences of the judgement are not used.
 
+use super::corner::verdict_id;
 use super::limits::{length_chain, whose};
-use crate::job::{InstrumentKind, Item, Kind, Observation, Phase, Place, Symptom};
+use crate::job::{InstrumentKind, Item, Kind, Observation, Phase, Place, Slot, Symptom};
 use crate::judge::defect;
-use crate::judge::{Case, Figure, Finding, ItemVerdict, Results, allowed_zero_error};
+use crate::judge::{
+    Case, Figure, Finding, ItemVerdict, OverrideShown, Results, allowed_zero_error,
+};
 use crate::measure::conformity::Proof;
 use crate::sheet::forms::{Forms, Toward, key, places};
 use crate::spec::{AxleSpec, FrictionSpec, LimitBound, fluid_limits};
@@ -23,9 +26,43 @@ pub(super) const fn toward(item: Item) -> Toward {
     }
 }
 
-/// The judged value as printed.
-pub(super) fn reading(forms: &Forms, finding: &Finding) -> Option<String> {
-    Some(forms.figure(finding.value?, places(finding.item), toward(finding.item)))
+/// The judged value as printed, with the points it comes from where some of the ring are missing.
+pub(super) fn reading(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Option<String> {
+    let value = forms.figure(finding.value?, places(finding.item), toward(finding.item));
+    Some(match points(case, finding) {
+        Some((found, all)) => {
+            let args = [
+                ("value", value.into()),
+                ("found", found.to_string().into()),
+                ("all", all.to_string().into()),
+            ];
+            forms.words.say("value-points", &args)
+        }
+        None => value,
+    })
+}
+
+/// How many points of how many an unfinished ring has; a swept value alone has none.
+fn points(case: &Case<'_>, finding: &Finding) -> Option<(usize, usize)> {
+    let source = match finding.item {
+        Item::DiscThickness | Item::DiscVariation => Item::DiscThickness,
+        Item::DiscRunout => Item::DiscRunout,
+        _ => return None,
+    };
+    let phase = data_phase(case, finding.place, source, finding.phase);
+    let take = case.job.judged_take(finding.place, source, phase)?;
+    let found = take.lengths(Slot::Point).len();
+    let all = usize::from(case.ring_points());
+    (found > 0 && found < all).then_some((found, all))
+}
+
+/// The phase whose readings a finding speaks of: what was not measured again is as it was found.
+fn data_phase(case: &Case<'_>, place: Place, item: Item, phase: Phase) -> Phase {
+    if phase == Phase::AsLeft && case.job.touched(place, item, Phase::AsLeft) {
+        Phase::AsLeft
+    } else {
+        Phase::AsFound
+    }
 }
 
 /// The applied limit as printed.
@@ -41,7 +78,7 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
         return said;
     }
     defect_words(case, forms, finding, &mut said);
-    if let Some(value) = reading(forms, finding) {
+    if let Some(value) = reading(case, forms, finding) {
         let id = match finding.item {
             Item::PadsInnerOuter | Item::AxleDiscDifference | Item::AxlePadDifference => {
                 "measured-difference"
@@ -81,8 +118,7 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
         why(case, forms, finding, &mut said);
     }
     for set in finding.overrides.iter().filter(|set| set.stands) {
-        let reason = set.reason.as_str().into();
-        said.push(forms.words.say("why-override", &[("reason", reason)]));
+        said.push(set_by_hand(forms, set));
     }
     if matches!(finding.verdict, ItemVerdict::Advise | ItemVerdict::Fail) {
         said.extend(
@@ -92,6 +128,38 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
         );
     }
     said
+}
+
+/// Whether a person's verdict that stands is less severe than the readings' own.
+pub(super) fn eased(finding: &Finding) -> bool {
+    finding.overrides.iter().any(|set| set.stands && eases(set))
+}
+
+const fn eases(set: &OverrideShown) -> bool {
+    matches!(
+        (set.from, set.to),
+        (ItemVerdict::Fail, ItemVerdict::Advise | ItemVerdict::Pass)
+            | (ItemVerdict::Advise, ItemVerdict::Pass)
+    )
+}
+
+/// A verdict set by hand: for a less severe one who did it, and who agreed.
+fn set_by_hand(forms: &Forms, set: &OverrideShown) -> String {
+    let reason = ("reason", set.reason.as_str().into());
+    match &set.second_person {
+        Some(second) if eases(set) => {
+            let verdict = |verdict| forms.words.plain(verdict_id(verdict)).into();
+            let args = [
+                ("by", set.by.as_str().into()),
+                ("second", second.as_str().into()),
+                ("from", verdict(set.from)),
+                ("to", verdict(set.to)),
+                reason,
+            ];
+            forms.words.say("override-eased", &args)
+        }
+        _ => forms.words.say("why-override", &[reason]),
+    }
 }
 
 /// Why something was not seen.
@@ -149,6 +217,12 @@ fn not_seen(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Vec<String> {
         vec![words.plain("unseen-nothing")]
     } else if item == Item::DiscRunout && float_over(case, place) {
         vec![words.plain("unseen-float")]
+    } else if let Some((found, all)) = points(case, finding) {
+        let args = [
+            ("found", found.to_string().into()),
+            ("all", all.to_string().into()),
+        ];
+        vec![words.say("unseen-points", &args)]
     } else {
         vec![words.plain("unseen-unusable")]
     }
@@ -480,11 +554,7 @@ fn gauge_in_doubt(case: &Case<'_>, finding: &Finding) -> bool {
         Item::PadsInnerOuter | Item::AxleDiscDifference | Item::AxlePadDifference => return false,
         other => (finding.place, other),
     };
-    let phase = if finding.phase == Phase::AsLeft && case.job.touched(place, item, Phase::AsLeft) {
-        Phase::AsLeft
-    } else {
-        Phase::AsFound
-    };
+    let phase = data_phase(case, place, item, finding.phase);
     let Some(take) = case.job.judged_take(place, item, phase) else {
         return false;
     };

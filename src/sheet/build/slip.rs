@@ -7,7 +7,7 @@ use crate::job::Event;
 use crate::judge::Case;
 use crate::sheet::chart;
 use crate::sheet::forms::{Forms, Toward};
-use crate::sheet::model::{Fact, SignatureBlock, Slip};
+use crate::sheet::model::{Backing, Fact, SignatureBlock, Slip};
 
 /// The day the wheels were torqued, else of the last entry.
 fn torqued_on(case: &Case<'_>) -> Option<NaiveDate> {
@@ -64,15 +64,19 @@ pub(super) fn slip(case: &Case<'_>, forms: &Forms) -> Slip {
 }
 
 pub(super) fn signature(material: &Material<'_>, forms: &Forms) -> SignatureBlock {
-    let Some(signature) = &material.signature else {
-        return SignatureBlock {
-            signed: false,
-            sentence: forms.words.plain("not-signed"),
-            facts: Vec::new(),
-            how: String::new(),
-            command: Vec::new(),
-            qr: None,
-        };
+    let (signature, changed) = match &material.backing {
+        Backing::Signed(signature) => (signature, false),
+        Backing::ChangedSince(signature) => (signature, true),
+        Backing::Unsigned | Backing::Lost { .. } => {
+            return SignatureBlock {
+                signed: false,
+                sentence: forms.words.plain("not-signed"),
+                facts: Vec::new(),
+                how: String::new(),
+                command: Vec::new(),
+                qr: None,
+            };
+        }
     };
     let revision = signature.revision;
     let fact = |id: &str, value: String| Fact {
@@ -80,17 +84,29 @@ pub(super) fn signature(material: &Material<'_>, forms: &Forms) -> SignatureBloc
         value,
     };
     let job = &material.judgement.job;
+    let facts = vec![
+        fact("label-signer", signature.signer.clone()),
+        fact("label-signed-at", forms.time(signature.signed_at)),
+        fact("label-revision", revision.to_string()),
+        fact("label-digest", signature.sha256.clone()),
+        fact("label-key", signature.fingerprint.clone()),
+    ];
+    if changed {
+        let args = [("revision", revision.to_string().into())];
+        return SignatureBlock {
+            signed: false,
+            sentence: forms.words.say("changed-since", &args),
+            facts,
+            how: forms.words.say("changed-print", &args),
+            command: vec![format!("brakecorner sheet {job} --revision {revision}")],
+            qr: None,
+        };
+    }
     let text = format!("{job} {revision} sha256:{}", signature.sha256);
     SignatureBlock {
         signed: true,
         sentence: forms.words.plain("signed"),
-        facts: vec![
-            fact("label-signer", signature.signer.clone()),
-            fact("label-signed-at", forms.time(signature.signed_at)),
-            fact("label-revision", revision.to_string()),
-            fact("label-digest", signature.sha256.clone()),
-            fact("label-key", signature.fingerprint.clone()),
-        ],
+        facts,
         how: forms.words.plain("check-how"),
         command: vec![
             format!(

@@ -155,8 +155,12 @@ depth-full = voll: alle Punkte jeder Scheibe
 drive-stop = Nein. Bitte nicht fahren, bevor die Punkte unter „{ $now }“ behoben sind.
 drive-fail = Noch nicht. Zuerst sind die Punkte unter „{ $now }“ zu beheben.
 drive-open = Nichts Gesehenes spricht dagegen. Alles konnten wir nicht sehen: siehe „{ $unseen }“.
+drive-unknown = Das wissen wir nicht. Nichts wurde geprüft, daher lässt sich über diese Bremsen nichts sagen.
 drive-later = Ja. Bitte die Punkte unter „{ $later }“ einplanen.
 drive-good = Ja. Alles, was wir geprüft haben, hält.
+notice-unfinished = Fassung { $revision } wurde unfertig unterschrieben. Der angegebene Grund: „{ $reason }“
+notice-changed = Dieser Auftrag wurde geändert, nachdem Fassung { $revision } unterschrieben war.
+notice-lost = Einträge, die in Fassung { $revision } unterschrieben sind, fehlen in diesem Auftrag. Bitte nicht auf dieses Blatt verlassen.
 
 ## Die vier Gruppen
 group-now = Bevor es sich bewegt
@@ -164,8 +168,10 @@ group-later = Vor einer Strecke oder einem Tag
 group-holds = Hält
 group-unseen = Nicht gesehen
 group-put-right = Bei diesem Besuch behoben; so haben wir es vorgefunden
+group-declined = Nicht gemacht, wie Sie es wollten; so haben wir es vorgefunden
 group-now-none = Nichts.
 group-later-none = Nichts.
+group-none-unknown = Nicht bekannt. Nichts wurde geprüft.
 group-holds-none = Noch steht nicht fest, dass etwas hält.
 group-unseen-none = Nichts wurde ausgelassen.
 until-stop = Nicht fahren.
@@ -181,6 +187,7 @@ measured-difference = Der Unterschied ist { $value }.
 measured-forces = Die beiden Räder unterscheiden sich um { $value }.
 measured-efficiency = Sie erreicht { $value } des Fahrzeuggewichts.
 measured-boiling = Sie siedet bei { $value }.
+value-points = { $value } an { $found } von { $all } Punkten
 limit-least = { $whose ->
     [maker] Der Hersteller erlaubt nicht weniger als { $limit }.
     [mark] Die Marke auf dem Teil erlaubt nicht weniger als { $limit }.
@@ -233,6 +240,7 @@ why-inner = Der innere Belag ist dünner.
 why-outer = Der äußere Belag ist dünner.
 why-more-than = Mehr als { $limit } ist ein Grund, weiter zu suchen.
 why-override = Jemand hat dieses Urteil von Hand gesetzt. Der angegebene Grund: „{ $reason }“
+override-eased = { $by } beurteilt dies als „{ $to }“, nicht „{ $from }“, und { $second } stimmt zu: „{ $reason }“
 why-not-counted = Die Kraft war zu klein, um sie zu beurteilen.
 note-given = Anmerkung aus der Werkstatt: „{ $note }“
 
@@ -258,6 +266,7 @@ unseen-nothing = Es stand auf der Liste, und nichts wurde eingetragen.
 unseen-new-part = Ein neues Teil ist eingebaut und noch nicht gemessen.
 unseen-float = Das Radlager hat zu viel Spiel. Damit gilt diese Messung nicht.
 unseen-unusable = Die Messwerte sind nicht brauchbar. Sie müssen neu genommen werden.
+unseen-points = Die Runde ist nicht fertig: { $found } von { $all } Punkten.
 unseen-clicks = { $done ->
     [one] Eine von { $all } Befestigungen ist mit ihrem Drehmoment bestätigt.
    *[other] { $done } von { $all } Befestigungen sind mit ihrem Drehmoment bestätigt.
@@ -367,6 +376,9 @@ leave-stop = So belassen, darf das Fahrzeug nicht fahren.
 leave-fail = So belassen, bleibt es vom ersten Kilometer an außerhalb der Grenze. So sollte es nicht übergeben werden.
 leave-km = So belassen, kann es seine Grenze beim Stand { $at } erreichen. Das ist in { $left }.
 leave-unknown = So belassen, ist keine Strecke bekannt. Beim nächsten Service in { $left } sehen wir wieder nach.
+declined-no = Diese Arbeit haben Sie abgelehnt: „{ $work }“.
+declined-later = Diese Arbeit haben Sie verschoben: „{ $work }“.
+declined-holds = Die Arbeit wurde nicht gemacht. Bei der Abgabe hält es.
 decided = { $outcome ->
     [yes] Ja, am { $time }, { $means }.
     [no] Nein, am { $time }, { $means }.
@@ -392,6 +404,8 @@ retorque-due = { $days ->
 retorque-by-date = Das ist bis zum { $date }.
 retorque-how = Vorher nicht lösen. Was sich dreht, bitte uns melden.
 not-signed = Nicht unterschrieben. Hinter diesem Blatt steht kein unterschriebenes Protokoll.
+changed-since = Dieser Auftrag wurde geändert, nachdem Fassung { $revision } unterschrieben war. Dieses Blatt ist nicht das Unterschriebene.
+changed-print = Fassung { $revision } ist unterschrieben, mit dem SHA-256 oben. So wird sie gedruckt:
 signed = Hinter diesem Blatt steht ein unterschriebenes Protokoll. Eine Änderung daran fällt auf.
 check-how = Protokoll, Unterschrift und die Datei „signers“ in einen Ordner legen. Dann eingeben:
 caution-what = Dieses Blatt hält eine Prüfung und Messungen dieses Tages fest.

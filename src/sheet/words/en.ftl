@@ -155,8 +155,12 @@ depth-full = full: every point of each disc
 drive-stop = No. Do not drive it before the points under “{ $now }” are put right.
 drive-fail = Not yet. First put right the points under “{ $now }”.
 drive-open = Nothing we saw speaks against it. We could not see everything: look under “{ $unseen }”.
+drive-unknown = We cannot say. Nothing was inspected, so nothing can be said about these brakes.
 drive-later = Yes. Plan the points under “{ $later }”.
 drive-good = Yes. Everything we inspected holds.
+notice-unfinished = Revision { $revision } was signed unfinished. The reason given: “{ $reason }”
+notice-changed = This job was changed after revision { $revision } was signed.
+notice-lost = Entries that were signed in revision { $revision } are missing from this job. Do not rely on this sheet.
 
 ## The four groups
 group-now = Before it moves
@@ -164,8 +168,10 @@ group-later = Before a distance or a date
 group-holds = Holds
 group-unseen = Not seen
 group-put-right = Put right in this visit; this is how we found it
+group-declined = Not done, as you decided; this is how we found it
 group-now-none = Nothing.
 group-later-none = Nothing.
+group-none-unknown = Not known. Nothing was inspected.
 group-holds-none = Nothing is known to hold yet.
 group-unseen-none = Nothing was left out.
 until-stop = Do not drive.
@@ -181,6 +187,7 @@ measured-difference = The difference is { $value }.
 measured-forces = The two wheels differ by { $value }.
 measured-efficiency = It reaches { $value } of the vehicle's weight.
 measured-boiling = It boils at { $value }.
+value-points = { $value } at { $found } of { $all } points
 limit-least = { $whose ->
     [maker] The maker allows no less than { $limit }.
     [mark] The mark on the part allows no less than { $limit }.
@@ -233,6 +240,7 @@ why-inner = The inner pad is thinner.
 why-outer = The outer pad is thinner.
 why-more-than = More than { $limit } is a reason to look further.
 why-override = Somebody here set this verdict by hand. The reason given: “{ $reason }”
+override-eased = { $by } judged this “{ $to }”, not “{ $from }”, and { $second } agreed: “{ $reason }”
 why-not-counted = The force was too small to be judged.
 note-given = The technician notes: “{ $note }”
 
@@ -258,6 +266,7 @@ unseen-nothing = It was on the list, and nothing was entered.
 unseen-new-part = A new part was fitted and is not measured yet.
 unseen-float = The wheel bearing has too much play. This reading is void with it.
 unseen-unusable = The readings cannot be used. They must be taken again.
+unseen-points = The ring is not finished: { $found } of { $all } points.
 unseen-clicks = { $done ->
     [one] One of { $all } fasteners is confirmed at its torque.
    *[other] { $done } of { $all } fasteners are confirmed at their torque.
@@ -367,6 +376,9 @@ leave-stop = Left as it is, the vehicle must not be driven.
 leave-fail = Left as it is, it stays outside its limit from the first kilometre. It should not be handed over so.
 leave-km = Left as it is, it may reach its limit at { $at }. That is { $left } from now.
 leave-unknown = Left as it is, no distance can be said. We look again at the next service, { $left } from now.
+declined-no = You said no to this work: “{ $work }”.
+declined-later = You put this work off: “{ $work }”.
+declined-holds = The work was not done. As the vehicle leaves, it holds.
 decided = { $outcome ->
     [yes] Yes, on { $time }, { $means }.
     [no] No, on { $time }, { $means }.
@@ -392,6 +404,8 @@ retorque-due = { $days ->
 retorque-by-date = That is by { $date }.
 retorque-how = They must not be slackened first. Any that turns must be told to us.
 not-signed = Not signed. No signed record stands behind this sheet.
+changed-since = This job was changed after revision { $revision } was signed. This sheet is not what was signed.
+changed-print = Revision { $revision } is signed, with the digest above. To print it, type:
 signed = A signed record stands behind this sheet. It cannot be changed without being noticed.
 check-how = Put the record, its signature and the file of signers in one folder. Then type:
 caution-what = This sheet records an inspection and measurements made on the day.
