@@ -215,12 +215,26 @@ fn undo(case: &Case<'_>) -> Answer {
         Event::Seen { place, item, .. } => format!("{place} {item}"),
         Event::ZeroCheck(check) => format!("zero check of {}", check.instrument),
         Event::Dropped { instrument } => format!("fall of {instrument}"),
+        Event::Second { place, item, .. } => format!("second reading of {place} {item}"),
+        Event::CastMark { corner, entered } => {
+            format!("the limit cast on the part at {corner}, {}", entered.text)
+        }
+        Event::Fitted { place, part, .. } => {
+            format!("fitted at {place}: {}", fitment_word(*part))
+        }
+        Event::ComplaintAnswered { .. } => "the road test's answer".to_owned(),
+        Event::DepthChosen { .. } => "the depth chosen".to_owned(),
+        Event::Photo {
+            place, item, name, ..
+        } => format!("photo {name} of {place} {item}"),
+        Event::Note { text, .. } => format!("the remark `{text}`"),
         Event::Torque(task) => format!("torque at {}", task.corner),
         Event::Gate { gate, .. } => gate.question().to_owned(),
         Event::Passed {
             place, item, slot, ..
         } => format!("passing over {place} {item} {slot}"),
-        _ => "the last remark".to_owned(),
+        Event::RefitPoint { .. } => "the last point of the refit".to_owned(),
+        _ => "the last entry".to_owned(),
     };
     let event = Event::Struck {
         target: meta.seq,
@@ -232,6 +246,12 @@ fn undo(case: &Case<'_>) -> Answer {
 fn redo(case: &Case<'_>, step: &Step) -> Answer {
     let Some((place, item, phase)) = step.about() else {
         return words("there is no ring at this step");
+fn fitment_word(part: Fitment) -> String {
+    let word = serde_json::to_value(part).ok();
+    let word = word.as_ref().and_then(serde_json::Value::as_str);
+    word.unwrap_or_default().replace('_', " ")
+}
+
     };
     let Some(take) = case.job.judged_take(place, item, phase) else {
         return words("nothing was read yet");
