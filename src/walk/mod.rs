@@ -11,6 +11,7 @@ mod command;
 mod figures;
 mod layout;
 mod line;
+mod look;
 mod picture;
 pub mod practice;
 mod prompt;
@@ -23,7 +24,9 @@ mod wheel;
 
 pub use answer::Answer;
 pub use big::big;
-pub use command::{Command, Line, WORDS, read_line};
+pub use command::{Command, Line, WORDS, command_among_words, read_line};
+pub use figures::possible;
+pub use look::replaces;
 pub use prompt::{Prompt, opening_lines};
 pub use steps::{Part, Stage, Step, instrument_for, instrument_kind, order, slots, steps};
 pub use wheel::wheel;

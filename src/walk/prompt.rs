@@ -25,6 +25,8 @@ impl Walk {
                 "yes takes both, a new value replaces it, no drops it > "
             } else if pending.past.is_some() {
                 "past puts it right, yes keeps it, a new value replaces it, no drops it > "
+            } else if let Some(crate::job::Event::Seen { .. }) = &pending.first {
+                "yes replaces what was found, no leaves it as it is > "
             } else {
                 "yes keeps it, a new value replaces it, no drops it > "
             };

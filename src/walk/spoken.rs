@@ -1,6 +1,6 @@
 //! The words that work at every prompt.
 
-use super::answer::{Answer, fact, not_inspected, words};
+use super::answer::{Answer, fact, words};
 use super::command::Command;
 use super::prompt::open_corners;
 use super::{Part, Step, Walk, steps};
@@ -19,7 +19,7 @@ impl Walk {
                 self.reason_for = Some(step.clone());
                 Answer::Words(Vec::new())
             }
-            Command::Skip(reason) => not_inspected(step, &reason),
+            Command::Skip(reason) => self.not_inspected(case, step, &reason),
             Command::Note(text) if text.is_empty() => words("`note` and the remark in one line"),
             Command::Note(text) => {
                 let (place, item) = step
@@ -229,6 +229,9 @@ fn undo(case: &Case<'_>) -> Answer {
         } => format!("photo {name} of {place} {item}"),
         Event::Note { text, .. } => format!("the remark `{text}`"),
         Event::Torque(task) => format!("torque at {}", task.corner),
+        Event::TorqueRefused {
+            corner, instrument, ..
+        } => format!("refusal of {instrument} at {corner}"),
         Event::Gate { gate, .. } => gate.question().to_owned(),
         Event::Passed {
             place, item, slot, ..
@@ -243,15 +246,15 @@ fn undo(case: &Case<'_>) -> Answer {
     fact(event, format!("struck (still readable): {what}"))
 }
 
-fn redo(case: &Case<'_>, step: &Step) -> Answer {
-    let Some((place, item, phase)) = step.about() else {
-        return words("there is no ring at this step");
 fn fitment_word(part: Fitment) -> String {
     let word = serde_json::to_value(part).ok();
     let word = word.as_ref().and_then(serde_json::Value::as_str);
     word.unwrap_or_default().replace('_', " ")
 }
 
+fn redo(case: &Case<'_>, step: &Step) -> Answer {
+    let Some((place, item, phase)) = step.about() else {
+        return words("there is no ring at this step");
     };
     let Some(take) = case.job.judged_take(place, item, phase) else {
         return words("nothing was read yet");

@@ -1,6 +1,7 @@
 //! `walk`: the guided walk, prompt by prompt, from a keyboard, a pipe or a gauge.
 
 mod gauge;
+mod leave;
 mod left_before;
 mod lines;
 
@@ -162,7 +163,7 @@ impl Sitting<'_> {
 
     fn run(&mut self, world: &mut World<'_>) -> Result<(), Failure> {
         if !self.left_before(world)? {
-            return self.leave(world);
+            return self.leave(world, "").map(|_| ());
         }
         let mut begun: Option<Part> = None;
         while let Some(step) = self.walk.next(&self.file.case()) {
@@ -188,10 +189,11 @@ impl Sitting<'_> {
                 self.say(world, &format!("! {line}"))?;
             }
             let Some(line) = self.ask(world, &step)? else {
-                return self.leave(world);
+                return self.leave(world, "").map(|_| ());
             };
             match self.walk.line(&self.file.case(), &step, &line, day) {
-                Answer::Quit => return self.leave(world),
+                Answer::Quit if self.leave(world, &line)? => return Ok(()),
+                Answer::Quit => {}
                 other => self.take(world, &step, other)?,
             }
         }
@@ -446,26 +448,6 @@ impl Sitting<'_> {
             .get((here + 1) % self.people.len())
             .unwrap_or(&self.by)
             .clone()
-    }
-
-    /// Asks for the state the vehicle is left in; no answer is noted as not said.
-    fn leave(&mut self, world: &mut World<'_>) -> Result<(), Failure> {
-        self.say(world, "The vehicle stands: 1 on the lift, 2 on stands, 3 lowered with wheels hand-tight (NOT torqued), 4 lowered and torqued")?;
-        let Next::Line(line) = self.lines.next(world, self.quiet, "number or words > ")? else {
-            return Ok(());
-        };
-        let vehicle = match line.trim() {
-            "" => return Ok(()),
-            "1" => "on the lift",
-            "2" => "on stands",
-            "3" => "lowered, wheels hand-tight, not torqued",
-            "4" => "lowered and torqued",
-            other => other,
-        };
-        let event = Event::Left {
-            vehicle: vehicle.to_owned(),
-        };
-        self.append(world, &[event])
     }
 
     fn finish(&mut self, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
