@@ -336,3 +336,70 @@ fn an_instrument_out_of_calibration_gives_no_pass() {
     );
     yard.run(&["instrument", "check"]).ends(1);
 }
+
+#[test]
+fn a_torque_wrench_is_in_newton_metres_and_no_instrument_shows_another_kind_s_unit() {
+    let yard = Yard::with_job();
+    let add = |id: &str, rest: &str| {
+        let mut args = vec!["instrument", "add", id, "--kind"];
+        args.extend(rest.split(' '));
+        yard.run(&args)
+    };
+    let said = add("HW-T7", "torque_wrench --range 40-200").ends(0);
+    assert!(said.out.contains("40-200 N·m"), "{}", said.out);
+    add("HW-T8", "torque_wrench --unit lbf·ft").ends(0);
+    for (rest, hint) in [
+        ("torque_wrench --unit mm", "a torque wrench shows N·m"),
+        ("micrometer --unit N·m", "a micrometer shows mm"),
+        ("fluid_tester --unit mm", "a fluid tester shows °C"),
+        ("roller_tester --unit mm", "a roller tester shows N"),
+    ] {
+        let said = add("HW-X1", rest).ends(2);
+        assert!(said.err.contains(hint), "{rest}: {}", said.err);
+    }
+    yard.run(&["instrument", "edit", "HW-M1", "--kind", "torque_wrench"])
+        .ends(2);
+}
+
+#[test]
+fn what_no_part_can_measure_is_refused_and_never_kept() {
+    let yard = Yard::with_job();
+    let before = yard.journal("T-1").len();
+    for (args, named) in [
+        ("FL disc.thickness sound", "`disc.thickness` is measured"),
+        (
+            "FL disc.thickness defect thin",
+            "`disc.thickness` is measured",
+        ),
+        (
+            "FL disc.thickness 24.308 --temperature -200",
+            "-200, expected -60 to 900 °C",
+        ),
+        (
+            "FL disc.thickness 24.308 --gauge-temperature 2000",
+            "expected -60 to 900 °C",
+        ),
+        (
+            "FL disc.runout 0.000 0.010 0.020 0.000 --clocking 99",
+            "0 to 4",
+        ),
+        ("FL disc.thickness 24.308 --clocking 1", "has no clocking"),
+        (
+            "FL bearing.float --confirm -- -0.004",
+            "-0.004 mm, expected 0 mm or more",
+        ),
+        ("FL disc.runout --confirm swept=-0.031", "-0.031 mm"),
+        ("FL hose sound quite", "`sound` stands alone"),
+        ("FL hose sound --temperature 20", "not with a look"),
+        (
+            "vehicle brake.service_efficiency FL=-1 FR=1 RL=1 RR=1 mass=1432",
+            "expected 0 to 1000000 N",
+        ),
+    ] {
+        let mut all = vec!["log", "T-1"];
+        all.extend(args.split(' '));
+        let said = yard.run(&all).ends(2);
+        assert!(said.err.contains(named), "{args}: {}", said.err);
+    }
+    assert_eq!(yard.journal("T-1").len(), before);
+}
