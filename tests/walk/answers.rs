@@ -220,3 +220,21 @@ fn an_entry_that_waits_for_yes_or_no_is_kept_when_the_walk_is_left() {
         );
     }
 }
+
+#[test]
+fn no_line_of_a_walk_or_a_refit_is_wider_than_a_terminal() {
+    let yard = Yard::with_job();
+    let walk = yard.typed(
+        &["walk", "T-1"],
+        "help\nwhy\n0.001\n-\n1\nshow\nfitted front pads\nquit\n2\n",
+    );
+    let refit = yard.typed(
+        &["refit", "T-1"],
+        "no rusty\nyes\nhelp\nwhy\n1\n99 N·m\n1\n200 N·m\n1\nquit\n",
+    );
+    for said in [walk, refit] {
+        for line in said.out.lines() {
+            assert!(line.chars().count() < 80, "{line}");
+        }
+    }
+}
