@@ -639,3 +639,61 @@ fn a_ring_without_any_movement_is_asked_about() {
         "{said}"
     );
 }
+
+#[test]
+fn each_hint_speaks_of_what_was_typed() {
+    for (args, named, never) in [
+        (
+            &["pedal", "--free", "100", "--pressed", "150"][..],
+            "--pressed: 150.000 mm is higher than the free pedal",
+            "--nominal",
+        ),
+        (
+            &["study", "--part", "0.010 0.012"],
+            "a --part each",
+            "stud,",
+        ),
+        (
+            &["fluid", "--grade", "DOT4", "--boiling", "nan"],
+            "`nan` is not a number",
+            "0.8665in",
+        ),
+        (
+            &["runout", "--swept", "0.03", "--stylus-angle", "89.999"],
+            "`89.999` is out of range",
+            "is 90",
+        ),
+        (
+            &[
+                "torque",
+                "--fasteners",
+                "5",
+                "--target",
+                "140",
+                "--stages",
+                "50 40 100",
+            ],
+            "--stages: 40 % after 50 %",
+            "0.4",
+        ),
+        (
+            &[
+                "torque",
+                "--fasteners",
+                "5",
+                "--target",
+                "140",
+                "--stages",
+                "30 60",
+            ],
+            "--stages: the last is 60 %",
+            "0.6",
+        ),
+    ] {
+        let said = refused(args);
+        assert!(
+            said.contains(named) && !said.contains(never),
+            "{args:?}: {said}"
+        );
+    }
+}

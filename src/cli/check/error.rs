@@ -54,6 +54,11 @@ pub(super) enum CheckError {
         option: &'static str,
         question: String,
     },
+    /// Torque stages out of order.
+    #[error(
+        "--stages: {0}; each torque stage is more than the one before, up to 100 % of the target"
+    )]
+    Stages(String),
     /// A pedal that rises when it is pressed.
     #[error("{option}: {height} is higher than the free pedal, {free}")]
     HigherThanFree {
@@ -146,9 +151,15 @@ const fn value_hint(why: &UnitError) -> Option<&'static str> {
     }
 }
 
-const fn model_hint(error: &MeasureError) -> Option<&'static str> {
+fn model_hint(error: &MeasureError) -> Option<&'static str> {
     Some(match error {
-        MeasureError::TooFew { .. } => "measure at more points: stud, half way, next stud, …",
+        MeasureError::TooFew { what, .. } if what.contains("point") => {
+            "measure at more points: stud, half way, next stud, …"
+        }
+        MeasureError::TooFew { what, .. } if what.contains("repeat study") => {
+            "a study needs several parts, a --part each, and every person reads each several times"
+        }
+        MeasureError::TooFew { .. } => "take more readings",
         MeasureError::LimitBeyondNew { .. } => "are --limit and --nominal swapped?",
         MeasureError::RepeatedAngle { .. } => {
             "leave the return reading's angle out, or add --closing"
