@@ -5,6 +5,7 @@ mod slots;
 use self::slots::{form, slots};
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style};
+use super::style::counted;
 use super::{Globals, World};
 use crate::job::{
     Entered, Event, Item, Kind, Observation, Phase, Place, Quantity, ReadingEvent, Scope, Slot,
@@ -433,7 +434,9 @@ fn fitted_at(
         && odometer >= now
     {
         return Err(Failure::from(format!(
-            "the parts were fitted at {odometer}, which is not before the odometer of this job, {now}"
+            "the parts were fitted at {}, which is not before the odometer of this job, {}",
+            odometer.to_whole_km(),
+            now.to_whole_km()
         ))
         .hint("is one of them in miles? write 52270 mi"));
     }
@@ -591,8 +594,8 @@ fn answer(
         return Ok(());
     }
     let style = style(globals, world);
-    let word = if entries == 1 { "entry" } else { "entries" };
-    writeln!(world.out, "logged {entries} {word}: {place} {item}")?;
+    let entries = counted(entries, "entry", "entries");
+    writeln!(world.out, "logged {entries}: {place} {item}")?;
     for finding in findings {
         let line = style.text(&finding.sentence);
         writeln!(world.out, "{} {line}", style.verdict(finding.verdict))?;

@@ -124,15 +124,11 @@ fn run_why(
     let text = args.why.first().map_or("", String::as_str);
     let item: Item = text.parse().hint("for example: --why disc.thickness RR")?;
     let place = places(judgement, item, args.why.get(1))?;
-    let wanted = |phase: Phase| !args.as_left || phase == Phase::AsLeft;
     let mut explained = why::explain(&file.case(), judgement, place, item);
+    // What was not measured again leaves as it was found.
+    let again = explained.iter().any(|one| one.phase == Phase::AsLeft);
+    let wanted = |phase: Phase| !(args.as_left && again) || phase == Phase::AsLeft;
     explained.retain(|explanation| wanted(explanation.phase));
-    if explained.is_empty() {
-        return Err(
-            Failure::from(format!("`{item}` at {place} was not judged as left"))
-                .hint("without --as-left the verdict as found is explained"),
-        );
-    }
     let worst = judge::worst(
         judgement
             .findings()

@@ -266,8 +266,13 @@ fn redo(case: &Case<'_>, step: &Step) -> Answer {
             reason: "ring taken again".to_owned(),
         })
         .collect();
+    let word = if events.len() == 1 {
+        "reading"
+    } else {
+        "readings"
+    };
     let said = format!(
-        "{} readings struck (still readable); begin the ring again",
+        "{} {word} struck (still readable); begin the ring again",
         events.len()
     );
     Answer::Facts(events, vec![said])

@@ -8,7 +8,7 @@ mod lines;
 use self::lines::{Lines, Next};
 use super::error::{Exit, Failure};
 use super::open::{JobFile, person, style};
-use super::style::{Style, wrapped};
+use super::style::{Style, counted, wrapped};
 use super::{Globals, World};
 use crate::job::{Corner, Depth, Event, Source};
 use crate::judge::{self, ItemVerdict, plausible};
@@ -357,8 +357,9 @@ impl Sitting<'_> {
         self.say(
             world,
             &format!(
-                "== {corner} is complete: {good} items hold, {} want attention",
-                open.len()
+                "== {corner} is complete: {}, {}",
+                counted(good, "item holds", "items hold"),
+                counted(open.len(), "wants attention", "want attention")
             ),
         )?;
         for line in open {
