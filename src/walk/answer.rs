@@ -60,7 +60,11 @@ impl Walk {
             _ => line,
         };
         let answer = self.answer_as_typed(case, step, line, day);
-        if matches!(answer, Answer::Facts(..)) && self.pending.is_none() && self.queue.is_empty() {
+        if let Answer::Facts(events, _) = &answer
+            && !aside(events)
+            && self.pending.is_none()
+            && self.queue.is_empty()
+        {
             self.revisit = None;
         }
         answer
@@ -121,6 +125,9 @@ impl Walk {
             Line::NotInspected(reason) => self.not_inspected(case, step, &reason),
             Line::Values(values) => self.values(case, step, &values, line, day),
             Line::Command(command) => self.command(case, step, command),
+            Line::Unknown(text) if text.to_lowercase().starts_with("go") => {
+                words("go where? a corner, such as `go FR`; `help` lists the commands")
+            }
             Line::Unknown(text) => words(format!(
                 "`{text}` is no reading and no command; `help` lists them"
             )),
@@ -252,6 +259,21 @@ impl Walk {
             .map(|finding| format!("= {} {}", finding.verdict, finding.sentence))
             .collect()
     }
+}
+
+/// Whether these events answer no step: remarks and what else is said beside one.
+#[must_use]
+pub fn aside(events: &[Event]) -> bool {
+    events.iter().all(|event| {
+        matches!(
+            event,
+            Event::Note { .. }
+                | Event::Photo { .. }
+                | Event::CastMark { .. }
+                | Event::Dropped { .. }
+                | Event::Fitted { .. }
+        )
+    })
 }
 
 /// Whether a line is the word of a command and nothing else.

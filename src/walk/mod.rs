@@ -22,7 +22,7 @@ mod tools;
 mod torque;
 mod wheel;
 
-pub use answer::Answer;
+pub use answer::{Answer, aside};
 pub use big::big;
 pub use command::{Command, Line, WORDS, command_among_words, read_line};
 pub use figures::possible;

@@ -481,7 +481,13 @@ impl Walk {
                 Answer::Facts(facts, said)
             }
             Line::Command(Command::No(_)) => {
-                let mut said = vec![format!("dropped: {}", pending.entry)];
+                let look = matches!(pending.first, Some(Event::Seen { .. }));
+                let left = if look {
+                    "left as it was, not taken"
+                } else {
+                    "dropped"
+                };
+                let mut said = vec![format!("{left}: {}", pending.entry)];
                 if !pending.rest.is_empty() {
                     said.push(format!("not taken either: {}", pending.rest.join(" ")));
                 }
@@ -605,7 +611,7 @@ pub(super) fn zero(case: &Case<'_>, id: &str, values: &[String]) -> Answer {
     let allowed = allowed_zero_error(instrument, case.policy);
     let said = if zero_error.abs() > allowed {
         format!(
-            "{id} zero error {zero_error}: more than {allowed} allowed. Adjust it and check again; until then no reading of it can pass."
+            "{id} zero error {zero_error}: more than {allowed} allowed. Adjust it, and `back` checks it again; until then no reading of it can pass."
         )
     } else {
         format!("{id} zero error {zero_error}, subtracted from every reading ({allowed} allowed)")

@@ -238,3 +238,30 @@ fn no_line_of_a_walk_or_a_refit_is_wider_than_a_terminal() {
         }
     }
 }
+
+#[test]
+fn a_remark_at_a_step_gone_back_to_does_not_answer_it() {
+    let yard = Yard::with_job();
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "found"],
+        "0.001\n0\nback\nnote look again\ncast 23\n1\ngo\n",
+    );
+    assert!(
+        said.out.contains("FL wheel.seat → wheel partly seized"),
+        "{}",
+        said.out
+    );
+    assert!(said.out.contains("go where?"), "{}", said.out);
+}
+
+#[test]
+fn help_stays_a_table_on_a_narrow_terminal() {
+    let yard = Yard::with_job();
+    let said = yard.typed(&["walk", "T-1"], "help\n");
+    assert!(
+        said.out
+            .contains("  retake 6    one point of the ring again   redo     strike"),
+        "{}",
+        said.out
+    );
+}

@@ -15,7 +15,7 @@ use crate::judge::{self, ItemVerdict, plausible};
 use crate::shop::journal::{Journal, JournalError};
 use crate::shop::lease::{Lease, LeaseError};
 use crate::shop::photos;
-use crate::walk::{Answer, Part, Step, Walk, big, opening_lines, steps};
+use crate::walk::{Answer, Part, Step, Walk, aside, big, opening_lines, steps};
 
 /// Walk through a job, corner by corner, prompt by prompt
 ///
@@ -313,7 +313,7 @@ impl Sitting<'_> {
         for line in self.walk.completed(&self.file.case(), step) {
             self.say(world, &format!("  {line}"))?;
         }
-        if let Some(corner) = step.corner() {
+        if let Some(corner) = step.corner().filter(|_| !aside(events)) {
             self.corner_summary(world, step, corner)?;
         }
         Ok(())
