@@ -236,8 +236,15 @@ fn wrong_unit(instrument: &Instrument) -> Option<UnitError> {
 
 /// Refuses figures that do not read, all of them at once.
 fn refuse_problems(instrument: &Instrument) -> Result<(), Failure> {
-    if let Some(why) = wrong_unit(instrument) {
-        let kind = instrument.kind.word().replace('_', " ");
+    let kind = instrument.kind.word().replace('_', " ");
+    let unit = wrong_unit(instrument);
+    let text: Vec<String> = instrument
+        .problems()
+        .iter()
+        .map(ToString::to_string)
+        .collect();
+    if text.is_empty() {
+        let Some(why) = unit else { return Ok(()) };
         let hint = format!(
             "a {kind} shows {}: add `--unit`",
             shown_unit(instrument.kind)
@@ -245,14 +252,13 @@ fn refuse_problems(instrument: &Instrument) -> Result<(), Failure> {
         let what = format!("instrument `{}`, a {kind}: {why}", instrument.id);
         return Err(Failure::from(what).hint(hint));
     }
-    let problems = instrument.problems();
-    if problems.is_empty() {
-        return Ok(());
-    }
-    let text: Vec<String> = problems.iter().map(ToString::to_string).collect();
-    Err(Failure::from(text.join("; ")).hint(
+    let mut failure = Failure::from(text.join("; ")).hint(
         "lengths like 0.004 or 0.0001 in; a range like 25-50; a pattern like '{value} {unit}'",
-    ))
+    );
+    if unit.is_some() {
+        failure = failure.hint(format!("a {kind} shows {}", shown_unit(instrument.kind)));
+    }
+    Err(failure)
 }
 
 fn run_add(add: &Add, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {

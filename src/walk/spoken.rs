@@ -4,7 +4,7 @@ use super::answer::{Answer, fact, words};
 use super::command::Command;
 use super::prompt::open_corners;
 use super::{Part, Step, Walk, steps};
-use crate::job::{Event, Item, Part as Fitment, Phase, Place, Slot};
+use crate::job::{Event, Item, Part as Fitment, Phase, Place, Proceeding, Slot};
 use crate::judge::{self, Case};
 
 impl Walk {
@@ -228,7 +228,11 @@ fn undo(case: &Case<'_>) -> Answer {
             place, item, name, ..
         } => format!("photo {name} of {place} {item}"),
         Event::Note { text, .. } => format!("the remark `{text}`"),
-        Event::Torque(task) => format!("torque at {}", task.corner),
+        Event::Torque(task) => match (task.proceeding, task.fastener) {
+            (Proceeding::WheelStage, stage) => format!("torque stage {stage} at {}", task.corner),
+            (Proceeding::WheelSecondPass, 0) => format!("second pass at {}", task.corner),
+            (_, fastener) => format!("torque of fastener {fastener} at {}", task.corner),
+        },
         Event::TorqueRefused {
             corner, instrument, ..
         } => format!("refusal of {instrument} at {corner}"),
