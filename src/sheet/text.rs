@@ -158,7 +158,8 @@ impl Page {
 
     fn heading(&mut self, title: &str) {
         self.line("");
-        self.line(&title.to_uppercase());
+        let title = self.plain(title).to_uppercase();
+        self.line(&title);
     }
 
     /// Text broken at blanks, the first line led by `lead`, the others indented by it; a word
