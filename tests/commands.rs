@@ -336,3 +336,224 @@ fn an_instrument_out_of_calibration_gives_no_pass() {
     );
     yard.run(&["instrument", "check"]).ends(1);
 }
+
+#[test]
+fn a_torque_wrench_is_in_newton_metres_and_no_instrument_shows_another_kind_s_unit() {
+    let yard = Yard::with_job();
+    let add = |id: &str, rest: &str| {
+        let mut args = vec!["instrument", "add", id, "--kind"];
+        args.extend(rest.split(' '));
+        yard.run(&args)
+    };
+    let said = add("HW-T7", "torque_wrench --range 40-200").ends(0);
+    assert!(said.out.contains("40-200 N·m"), "{}", said.out);
+    add("HW-T8", "torque_wrench --unit lbf·ft").ends(0);
+    for (rest, hint) in [
+        ("torque_wrench --unit mm", "a torque wrench shows N·m"),
+        ("micrometer --unit N·m", "a micrometer shows mm"),
+        ("fluid_tester --unit mm", "a fluid tester shows °C"),
+        ("roller_tester --unit mm", "a roller tester shows N"),
+    ] {
+        let said = add("HW-X1", rest).ends(2);
+        assert!(said.err.contains(hint), "{rest}: {}", said.err);
+    }
+    yard.run(&["instrument", "edit", "HW-M1", "--kind", "torque_wrench"])
+        .ends(2);
+}
+
+#[test]
+fn what_no_part_can_measure_is_refused_and_never_kept() {
+    let yard = Yard::with_job();
+    let before = yard.journal("T-1").len();
+    for (args, named) in [
+        ("FL disc.thickness sound", "`disc.thickness` is measured"),
+        (
+            "FL disc.thickness defect thin",
+            "`disc.thickness` is measured",
+        ),
+        (
+            "FL disc.thickness 24.308 --temperature -200",
+            "-200, expected -60 to 900 °C",
+        ),
+        (
+            "FL disc.thickness 24.308 --gauge-temperature 2000",
+            "expected -60 to 900 °C",
+        ),
+        (
+            "FL disc.runout 0.000 0.010 0.020 0.000 --clocking 99",
+            "0 to 4",
+        ),
+        ("FL disc.thickness 24.308 --clocking 1", "has no clocking"),
+        (
+            "FL bearing.float --confirm -- -0.004",
+            "-0.004 mm, expected 0 mm or more",
+        ),
+        ("FL disc.runout --confirm swept=-0.031", "-0.031 mm"),
+        ("FL hose sound quite", "`sound` stands alone"),
+        ("FL hose sound --temperature 20", "not with a look"),
+        (
+            "vehicle brake.service_efficiency FL=-1 FR=1 RL=1 RR=1 mass=1432",
+            "expected 0 to 1000000 N",
+        ),
+    ] {
+        let mut all = vec!["log", "T-1"];
+        all.extend(args.split(' '));
+        let said = yard.run(&all).ends(2);
+        assert!(said.err.contains(named), "{args}: {}", said.err);
+    }
+    assert_eq!(yard.journal("T-1").len(), before);
+}
+
+#[test]
+fn plain_output_is_ascii_whatever_the_command() {
+    let yard = Yard::demo();
+    for args in [
+        "verdict HWY-0423",
+        "verdict HWY-0423 --why disc.thickness RR",
+        "verdict HWY-0417 --why disc.runout FR",
+        "verdict HWY-9999",
+        "sheet HWY-0423",
+        "sheet HWY-0423 --lang de",
+        "sheet HWY-0429 --worksheet",
+        "quote HWY-0423",
+        "contact HWY-0423",
+        "history A0ZWR05C6LK004096",
+        "due --within 400d",
+        "verify HWY-0423",
+        "audit",
+        "job list",
+        "instrument list",
+        "instrument edit HW-T1 --unit N·m --range 40-210",
+        "instrument remove HW-M1",
+        "vehicle list",
+        "vehicle show A0ZWR05C6LK004096",
+        "spec list",
+        "spec show gb",
+        "spec template",
+        "check torque --fasteners 5 --target 140",
+        "check disc --readings 22.01",
+        "check runout --readings 0 --stylus-angle 89",
+        "log HWY-0411 XX hose sound",
+        "walk HWY-0423",
+        "practice --seed 1",
+        "--by Zoë contact HWY-0411 --not-reached",
+        "contact HWY-0411",
+    ] {
+        let mut all = vec!["--plain"];
+        all.extend(args.split(' '));
+        let said = yard.typed(&all, "-\nhelp\nwhy\nquit\n");
+        let text = said.out + &said.err;
+        let sign = text.chars().find(|c| !c.is_ascii());
+        assert_eq!(sign, None, "{args}: {text}");
+        assert!(!text.is_empty(), "{args}");
+    }
+    // JSON is data, and stays as it is.
+    let json = yard.run(&["--plain", "--json", "instrument", "list"]);
+    assert!(json.out.contains("N·m"), "{}", json.out);
+}
+
+#[test]
+fn an_odometer_is_printed_in_whole_kilometres_and_never_below_nothing() {
+    let yard = Yard::with_job();
+    let open = |job: &str, odometer: &str| {
+        let mut args = vec!["job", "open", job, "--vin", "A0ZTN12S0MK000417"];
+        args.extend(["--class", "M1", "--odometer", odometer, "--confirm"]);
+        yard.run(&args)
+    };
+    for below in ["-5", "-0.5 mi"] {
+        let said = open("T-2", below).ends(2);
+        assert!(
+            said.err.contains("no odometer shows less than 0"),
+            "{}",
+            said.err
+        );
+    }
+    open("T-2", "52270 mi").ends(0);
+    let log = |more: &[&str]| {
+        let mut args = vec!["log", "T-2", "FL", "pads.thickness"];
+        args.extend(["inner=6.1", "outer=6.3"]);
+        args.extend(more);
+        yard.run(&args)
+    };
+    let said = log(&["--fitted-at", "60000 mi"]).ends(2);
+    assert!(
+        said.err
+            .contains("fitted at 96561 km, which is not before the odometer of this job, 84120 km"),
+        "{}",
+        said.err
+    );
+    log(&[]).ends(0);
+    let said = yard.run(&["history", "A0ZTN12S0MK000417"]).ends(0);
+    assert!(
+        said.out.contains("84120 km") && !said.out.contains("84120."),
+        "{}",
+        said.out
+    );
+}
+
+#[test]
+fn a_workshop_without_a_name_is_not_made() {
+    let yard = Yard::empty();
+    for name in ["", "  "] {
+        let said = yard.run(&["init", "shop", "--name", name]).ends(2);
+        assert!(
+            said.err.contains("the workshop has no name"),
+            "{}",
+            said.err
+        );
+    }
+    assert!(!yard.path("workshop.toml").exists());
+}
+
+#[test]
+fn one_of_a_thing_is_said_in_the_singular() {
+    let yard = Yard::with_job();
+    let said = yard.run(&["log", "T-1", "FL", "hose", "sound"]).ends(0);
+    assert!(said.out.contains("logged 1 entry: FL hose"), "{}", said.out);
+    let mut args = vec!["check", "study"];
+    args.extend(["--part", "0.010 0.012", "--part", "0.030 0.031"]);
+    let said = yard.run(&args).ends(0);
+    assert!(
+        said.out.contains("2 parts × 1 person × 2 readings"),
+        "{}",
+        said.out
+    );
+}
+
+#[test]
+fn a_later_answer_names_a_day_or_nothing() {
+    let yard = Yard::demo();
+    let said = yard
+        .run(&["contact", "HWY-0423", "--later", "fluid:garbage"])
+        .ends(2);
+    assert!(said.err.contains("`garbage` is no day"), "{}", said.err);
+}
+
+#[test]
+fn the_exit_code_says_whether_there_was_an_answer_and_whether_it_is_good() {
+    let yard = Yard::demo();
+    std::fs::write(yard.path("none.toml"), "no toml [\n").unwrap();
+    yard.run(&["spec", "check", "shop/none.toml"]).ends(2);
+    let said = yard.run(&["verify", "shop/none.toml"]).ends(2);
+    assert!(said.err.contains("is no record"), "{}", said.err);
+    // A signed record that was spoilt is an answer: not valid.
+    std::fs::write(yard.path("jobs/HWY-0411/record-1.json"), "no json\n").unwrap();
+    yard.run(&["verify", "shop/jobs/HWY-0411/record-1.json"])
+        .ends(1);
+    let why = |more: &[&str], code: i32| {
+        let mut args = vec!["verdict", "HWY-0423", "--why"];
+        args.extend(more);
+        yard.run(&args).ends(code)
+    };
+    let said = why(&["pads.thickness", "RR"], 1);
+    assert!(said.out.contains("FAIL, do not drive"), "{}", said.out);
+    let said = why(&["pads.thickness", "RR", "--as-left"], 0);
+    assert!(!said.out.contains("as found"), "{}", said.out);
+    why(&["pads.thickness", "FL", "--as-left"], 0);
+    let said = yard.run(&["verdict", "HWY-0423", "--as-left"]).ends(2);
+    assert!(
+        said.err.contains("goes with --why or --override"),
+        "{}",
+        said.err
+    );
+}

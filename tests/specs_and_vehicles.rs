@@ -297,7 +297,7 @@ fn sheets_are_listed_shown_checked_and_brought_in() {
     std::fs::write(yard.path("specs/bad.toml"), bad).unwrap();
     std::fs::create_dir_all(yard.path("specs/rules")).unwrap();
     std::fs::write(yard.path("specs/rules/torn.toml"), "id = \"torn\n").unwrap();
-    let said = yard.run(&["spec", "check"]).ends(1);
+    let said = yard.run(&["spec", "check"]).ends(2);
     for words in [
         "did you mean `new_mm`",
         "did you mean `fasteners`",
@@ -305,7 +305,7 @@ fn sheets_are_listed_shown_checked_and_brought_in() {
     ] {
         assert!(said.out.contains(words), "{words}: {}", said.out);
     }
-    let json = yard.run(&["spec", "check", "--json"]).ends(1).json();
+    let json = yard.run(&["spec", "check", "--json"]).ends(2).json();
     assert!(json["lints"][0]["line"].is_u64(), "{json}");
     std::fs::remove_file(yard.path("specs/bad.toml")).unwrap();
     std::fs::remove_file(yard.path("specs/rules/torn.toml")).unwrap();

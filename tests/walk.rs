@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used)] // helpers of tests stand outside test functions
 
+#[path = "walk/answers.rs"]
+mod answers;
 mod common;
 
 use std::io::{BufRead as _, BufReader, Write as _};

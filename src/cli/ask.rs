@@ -4,7 +4,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime, TimeZone as _};
 
 use super::World;
 use super::error::Failure;
-use super::style::Style;
+use super::style::{Style, wrapped, wrapped_question};
 
 /// The longest line taken at once.
 const LONGEST_LINE: u64 = 64 * 1024;
@@ -18,18 +18,19 @@ pub(crate) struct Talk {
 impl Talk {
     /// Says a line.
     pub(crate) fn say(&self, world: &mut World<'_>, line: &str) -> Result<(), Failure> {
-        let line = self.style.text(line);
-        if self.quiet {
-            writeln!(world.err, "{line}")?;
-        } else {
-            writeln!(world.out, "{line}")?;
+        for line in wrapped(&self.style.text(line)) {
+            if self.quiet {
+                writeln!(world.err, "{line}")?;
+            } else {
+                writeln!(world.out, "{line}")?;
+            }
         }
         Ok(())
     }
 
     /// Shows a question, without ending its line.
     pub(crate) fn show(&self, world: &mut World<'_>, question: &str) -> Result<(), Failure> {
-        let question = self.style.text(question);
+        let question = wrapped_question(&self.style.text(question));
         let to = if self.quiet {
             &mut *world.err
         } else {

@@ -171,9 +171,12 @@ fn answers(args: &Args, file: &JobFile, today: NaiveDate) -> Result<Vec<LineAnsw
                 args.job
             )));
         }
-        let read = talk::read_answer(&format!("{} {rest}", outcome.word())).hint(
-            "a day looks like 2026-04-30, as in --later fluid:2026-04-30; nothing was logged",
-        )?;
+        let a_day =
+            "a day looks like 2026-04-30, as in --later fluid:2026-04-30; nothing was logged";
+        let read = talk::read_answer(&format!("{} {rest}", outcome.word())).hint(a_day)?;
+        if outcome == Outcome::Later && !rest.is_empty() && read.1.is_none() {
+            return Err(Failure::from(format!("`{rest}` is no day to ask again on")).hint(a_day));
+        }
         still_to_come(read.1, today)?;
         let caution = args.caution && outcome != Outcome::Yes;
         answers.push(talk::answered(quoted, read, caution));

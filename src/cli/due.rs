@@ -282,7 +282,9 @@ fn check(args: &Args, file: &JobFile, world: &World<'_>) -> Result<RetorqueCheck
     let odometer = Distance::parse(text, unit).hint("an odometer looks like 84171")?;
     if odometer < before {
         return Err(Failure::from(format!(
-            "the odometer {odometer} is below {before} of the job; nothing was logged"
+            "the odometer {} is below {} of the job; nothing was logged",
+            odometer.to_whole_km(),
+            before.to_whole_km()
         ))
         .hint("is it in miles? write 52300 mi"));
     }
@@ -344,8 +346,9 @@ fn plausible(
         return Ok(());
     }
     Err(Failure::from(format!(
-        "from {} to {odometer} since {since} is further than a vehicle drives; nothing was logged",
-        opening.odometer
+        "from {} to {} since {since} is further than a vehicle drives; nothing was logged",
+        opening.odometer.to_whole_km(),
+        odometer.to_whole_km()
     ))
     .hint("is it right, and in kilometres? correct it, or add --confirm"))
 }

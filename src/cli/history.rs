@@ -127,7 +127,7 @@ fn vehicle(
         out.push_str(&format!(
             "  {}  {:>9}  {}  found {}, left {}  ({}){}\n",
             s.opened.date_naive(),
-            s.odometer.to_string(),
+            s.odometer.to_whole_km().to_string(),
             s.job,
             s.as_found,
             s.as_left,
@@ -211,7 +211,7 @@ fn series_text(series: &Series, plain: bool, out: &mut String) {
         };
         out.push_str(&format!(
             "    {:>9}  {:>7} mm  {job}\n",
-            point.odometer.to_string(),
+            point.odometer.to_whole_km().to_string(),
             mm(point.thickness)
         ));
     }

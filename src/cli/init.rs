@@ -56,8 +56,13 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         return Err(Failure::from(format!("there is no rule pack `{unknown}`"))
             .hint(format!("there are: {}", known.join(", "))));
     }
+    let name = args.name.trim();
+    if name.is_empty() {
+        return Err(Failure::from("the workshop has no name")
+            .hint("it stands on every sheet: --name \"Hollin Wharf Yard\""));
+    }
     let settings = Settings {
-        name: args.name.clone(),
+        name: name.to_owned(),
         address: args.address.clone(),
         currency: args.currency.clone(),
         sides: args.sides,

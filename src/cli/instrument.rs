@@ -15,6 +15,7 @@ use super::{Globals, World};
 use crate::job::{Event, Instrument, InstrumentKind, Register};
 use crate::shop::folder::Workshop;
 use crate::shop::journal::Journal;
+use crate::units::{Force, ForceUnit, LengthUnit, Temperature, Torque, UnitError};
 
 /// Keep the register of instruments
 #[derive(Debug, clap::Args)]
@@ -210,16 +211,54 @@ fn known<'r>(register: &'r Register, id: &str) -> Result<&'r Instrument, Failure
     })
 }
 
+/// The unit an instrument shows when nobody says otherwise.
+const fn shown_unit(kind: InstrumentKind) -> &'static str {
+    match kind {
+        InstrumentKind::TorqueWrench => "N·m",
+        InstrumentKind::FluidTester => "°C",
+        InstrumentKind::RollerTester => "N",
+        _ => "mm",
+    }
+}
+
+/// Why an instrument of this kind cannot show its unit: a wrench in millimetres, a micrometer in
+/// newton metres.
+fn wrong_unit(instrument: &Instrument) -> Option<UnitError> {
+    let one = format!("1 {}", instrument.unit);
+    match instrument.kind {
+        _ if instrument.unit.is_empty() => None,
+        InstrumentKind::TorqueWrench => Torque::parse(&one).err(),
+        InstrumentKind::FluidTester => Temperature::parse(&one).err(),
+        InstrumentKind::RollerTester => Force::parse(&one, ForceUnit::Newton).err(),
+        _ => instrument.unit.parse::<LengthUnit>().err(),
+    }
+}
+
 /// Refuses figures that do not read, all of them at once.
 fn refuse_problems(instrument: &Instrument) -> Result<(), Failure> {
-    let problems = instrument.problems();
-    if problems.is_empty() {
-        return Ok(());
+    let kind = instrument.kind.word().replace('_', " ");
+    let unit = wrong_unit(instrument);
+    let text: Vec<String> = instrument
+        .problems()
+        .iter()
+        .map(ToString::to_string)
+        .collect();
+    if text.is_empty() {
+        let Some(why) = unit else { return Ok(()) };
+        let hint = format!(
+            "a {kind} shows {}: add `--unit`",
+            shown_unit(instrument.kind)
+        );
+        let what = format!("instrument `{}`, a {kind}: {why}", instrument.id);
+        return Err(Failure::from(what).hint(hint));
     }
-    let text: Vec<String> = problems.iter().map(ToString::to_string).collect();
-    Err(Failure::from(text.join("; ")).hint(
+    let mut failure = Failure::from(text.join("; ")).hint(
         "lengths like 0.004 or 0.0001 in; a range like 25-50; a pattern like '{value} {unit}'",
-    ))
+    );
+    if unit.is_some() {
+        failure = failure.hint(format!("a {kind} shows {}", shown_unit(instrument.kind)));
+    }
+    Err(failure)
 }
 
 fn run_add(add: &Add, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
@@ -228,7 +267,7 @@ fn run_add(add: &Add, globals: &Globals, world: &mut World<'_>) -> Result<Exit, 
         id: add.id.clone(),
         kind: add.kind,
         serial: String::new(),
-        unit: "mm".to_owned(),
+        unit: shown_unit(add.kind).to_owned(),
         range: String::new(),
         resolution: String::new(),
         error: String::new(),

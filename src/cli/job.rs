@@ -4,6 +4,7 @@ use clap::Subcommand;
 
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{Library, person, style, workshop, write_failure};
+use super::style::counted;
 use super::{Globals, World, vehicle};
 use crate::job::{Depth, Event, Item, Opening, PersonalField, Symptom};
 use crate::measure::vin;
@@ -40,7 +41,7 @@ struct Open {
     #[arg(long)]
     vin: String,
     /// Odometer, km unless a unit is given (52270 mi)
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     odometer: String,
     /// Registration plate
     #[arg(long, default_value = "")]
@@ -119,6 +120,13 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     check_vin(&vin, world)?;
     let odometer = Distance::parse(&open.odometer, DistanceUnit::Kilometre)
         .hint("an odometer looks like 84120, or 52270 mi")?;
+    if odometer < Distance::ZERO {
+        return Err(Failure::from(format!(
+            "--odometer {}: no odometer shows less than 0",
+            open.odometer
+        ))
+        .hint("an odometer looks like 84120, or 52270 mi"));
+    }
     let in_miles = open.odometer.to_lowercase().contains("mi");
     let given = open
         .earlier
@@ -323,7 +331,9 @@ fn check_odometer(events: &[Event], odometer: Distance) -> Result<(), Failure> {
             && *before >= odometer
         {
             return Err(Failure::from(format!(
-                "an earlier reading at {before} is not before the odometer of today, {odometer}"
+                "an earlier reading at {} is not before the odometer of today, {}",
+                before.to_whole_km(),
+                odometer.to_whole_km()
             ))
             .hint("is one of them in miles? write 52270 mi"));
         }
@@ -367,8 +377,12 @@ fn run_list(globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
                 (
                     vin,
                     format!(
-                        "{} entries, {} signed",
-                        folded.last_seq,
+                        "{}, {} signed",
+                        counted(
+                            usize::try_from(folded.last_seq).unwrap_or(usize::MAX),
+                            "entry",
+                            "entries"
+                        ),
                         folded.signed.len()
                     ),
                 )

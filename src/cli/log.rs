@@ -2,9 +2,10 @@
 
 mod slots;
 
-use self::slots::slots;
+use self::slots::{form, slots};
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style};
+use super::style::counted;
 use super::{Globals, World};
 use crate::job::{
     Entered, Event, Item, Kind, Observation, Phase, Place, Quantity, ReadingEvent, Scope, Slot,
@@ -44,7 +45,7 @@ pub(super) struct Args {
     #[arg(long, value_name = "ID")]
     instrument: Option<String>,
     /// Temperature of the disc in °C
-    #[arg(long, value_name = "C")]
+    #[arg(long, value_name = "C", allow_negative_numbers = true)]
     temperature: Option<String>,
     /// Temperature of the gauge in °C, when not 20
     #[arg(long, value_name = "C", allow_negative_numbers = true)]
@@ -87,13 +88,9 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         Phase::AsFound
     };
     in_order(args, &file, world)?;
+    fits_clocking(args, &file, item)?;
     let mut events = match look(&args.values, item)? {
-        Some(observation) => vec![Event::Seen {
-            place,
-            item,
-            phase,
-            observation,
-        }],
+        Some(observation) => seen(args, &file, world, (place, item, phase), observation)?,
         None => readings(args, &file, world, place, item, phase)?,
     };
     if let Some(depth) = &args.depth {
@@ -147,7 +144,19 @@ fn look(values: &[String], item: Item) -> Result<Option<Observation>, Failure> {
         return Ok(None);
     };
     match first.as_str() {
-        "sound" => Ok(Some(Observation::Sound)),
+        word @ ("sound" | "defect") if item.kind() == Kind::Measure => {
+            Err(
+                Failure::from(format!("`{item}` is measured, and `{word}` is no reading")).hint(
+                    format!("readings as {}; or not-inspected REASON", form(item)),
+                ),
+            )
+        }
+        "sound" if rest.is_empty() => Ok(Some(Observation::Sound)),
+        "sound" => Err(Failure::from(format!(
+            "`sound` stands alone; `{}` has no place",
+            rest.join(" ")
+        ))
+        .hint("defect CODE [NOTE], or not-inspected REASON")),
         "not-inspected" => {
             let reason = rest.join(" ");
             if reason.trim().is_empty() {
@@ -173,6 +182,45 @@ fn look(values: &[String], item: Item) -> Result<Option<Observation>, Failure> {
         }
         _ => Ok(None),
     }
+}
+
+/// A look, with the question it raises where a defect was found already.
+fn seen(
+    args: &Args,
+    file: &JobFile,
+    world: &mut World<'_>,
+    (place, item, phase): (Place, Item, Phase),
+    observation: Observation,
+) -> Result<Vec<Event>, Failure> {
+    if args.temperature.is_some() || args.gauge_temperature.is_some() {
+        return Err(
+            Failure::from("a temperature goes with readings, not with a look")
+                .hint("leave --temperature out; nothing was logged"),
+        );
+    }
+    let question = walk::replaces(&file.case(), (place, item, phase), &observation);
+    if let Some(question) = question.as_ref().filter(|_| !args.confirm)
+        && !ask(world, question)?
+    {
+        return Err(Failure::from(question.clone())
+            .hint("nothing was logged; add --confirm if it replaces what was found"));
+    }
+    let asked = question.map(|question| {
+        let slot = Slot::Value(1);
+        let raised = plausible::Raised {
+            entry: 0,
+            slot,
+            question,
+        };
+        answered(args, (place, item), raised, &args.values.join(" "))
+    });
+    let seen = Event::Seen {
+        place,
+        item,
+        phase,
+        observation,
+    };
+    Ok(asked.into_iter().chain([seen]).collect())
 }
 
 fn readings(
@@ -217,11 +265,12 @@ fn readings(
                 Slot::LipOuter(_) | Slot::LipInner(_) => "mm",
                 _ => unit,
             };
-            Entered::read(text, Quantity::of(item, *slot), unit).map_err(|error| {
-                Failure::from(error).hint(format!("at {place} {item}, {slot}; nothing was logged"))
-            })
+            let hint = || format!("at {place} {item}, {slot}; nothing was logged");
+            let entered = Entered::read(text, Quantity::of(item, *slot), unit).hint(hint())?;
+            walk::possible(item, *slot, entered.value).hint(hint())?;
+            Ok(entered)
         })
-        .collect::<Result<Vec<_>, _>>()?;
+        .collect::<Result<Vec<_>, Failure>>()?;
     let entries: Vec<plausible::Entry<'_>> = pairs
         .iter()
         .zip(&read)
@@ -270,6 +319,26 @@ fn readings(
         })));
     }
     Ok(events)
+}
+
+/// Refuses a clocking that the wheel does not have, or that is of nothing.
+fn fits_clocking(args: &Args, file: &JobFile, item: Item) -> Result<(), Failure> {
+    let Some(clocking) = args.clocking else {
+        return Ok(());
+    };
+    if item != Item::DiscRunout {
+        return Err(Failure::from(format!("`{item}` has no clocking"))
+            .hint("--clocking goes with disc.runout; nothing was logged"));
+    }
+    let fasteners = file.case().sheet.wheel.fasteners;
+    if clocking < fasteners {
+        return Ok(());
+    }
+    Err(Failure::from(format!(
+        "clocking {clocking}: a wheel with {fasteners} fasteners has 0 to {}",
+        fasteners.saturating_sub(1)
+    ))
+    .hint("the disc's dot beside the K-th stud to pass after stud 1; nothing was logged"))
 }
 
 /// Asks when the job's last entry lies in the future: the clock of one machine is wrong.
@@ -365,7 +434,9 @@ fn fitted_at(
         && odometer >= now
     {
         return Err(Failure::from(format!(
-            "the parts were fitted at {odometer}, which is not before the odometer of this job, {now}"
+            "the parts were fitted at {}, which is not before the odometer of this job, {}",
+            odometer.to_whole_km(),
+            now.to_whole_km()
         ))
         .hint("is one of them in miles? write 52270 mi"));
     }
@@ -523,7 +594,8 @@ fn answer(
         return Ok(());
     }
     let style = style(globals, world);
-    writeln!(world.out, "logged {entries} entries: {place} {item}")?;
+    let entries = counted(entries, "entry", "entries");
+    writeln!(world.out, "logged {entries}: {place} {item}")?;
     for finding in findings {
         let line = style.text(&finding.sentence);
         writeln!(world.out, "{} {line}", style.verdict(finding.verdict))?;

@@ -20,6 +20,7 @@ mod lazy;
 mod log;
 mod manual;
 mod open;
+mod plain;
 mod practice;
 mod progress;
 mod quote;
@@ -42,6 +43,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use lazy::Lazy;
+use plain::Plain;
 
 pub use error::{Exit, Failure};
 pub use world::{Clock, ColorChoice, World};
@@ -155,6 +157,31 @@ pub fn run(args: impl IntoIterator<Item = OsString>, world: &mut World<'_>) -> E
         Ok(cli) => cli,
         Err(error) => return usage(&error, world),
     };
+    // A sheet may be a PDF, and draws its own text in ASCII; a script is for a shell.
+    let file = matches!(
+        cli.command,
+        Command::Sheet(_) | Command::Completions(_) | Command::Man(_)
+    );
+    if !cli.globals.plain || cli.globals.json || file {
+        return carry_out(cli, world);
+    }
+    let (mut out, mut err) = (Plain::new(&mut *world.out), Plain::new(&mut *world.err));
+    let mut plain = World {
+        clock: std::mem::replace(&mut world.clock, Clock::Machine),
+        input: &mut *world.input,
+        out: &mut out,
+        err: &mut err,
+        env: world.env.clone(),
+        folder: world.folder.clone(),
+        out_is_terminal: world.out_is_terminal,
+        input_is_terminal: world.input_is_terminal,
+    };
+    let exit = carry_out(cli, &mut plain);
+    world.clock = plain.clock;
+    exit
+}
+
+fn carry_out(cli: Cli, world: &mut World<'_>) -> Exit {
     let globals = cli.globals;
     let result = match cli.command {
         Command::Demo(args) => demo::run(&args.0, &globals, world),

@@ -10,6 +10,7 @@ use ssh_key::rand_core::{OsRng, RngCore as _};
 
 use super::error::{Exit, Failure, Hint as _};
 use super::open::workshop;
+use super::style::counted;
 use super::{Globals, World};
 use crate::job::PersonalField;
 use crate::shop::journal::Journal;
@@ -83,10 +84,14 @@ pub(super) fn forget(
         }
     }
     if !job.notes.is_empty() {
-        remains.push(format!("{} notes in free words", job.notes.len()));
+        remains.push(counted(
+            job.notes.len(),
+            "note in free words",
+            "notes in free words",
+        ));
     }
     if !job.photos.is_empty() {
-        remains.push(format!("{} photos", job.photos.len()));
+        remains.push(counted(job.photos.len(), "photo", "photos"));
     }
     remains.push("the names of those who worked on it".to_owned());
     if globals.json {

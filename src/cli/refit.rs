@@ -11,6 +11,7 @@ use self::wrench::torque_value;
 use super::ask::Talk;
 use super::error::{Exit, Failure};
 use super::open::{JobFile, person, style};
+use super::style::counted;
 use super::{Globals, World};
 use crate::job::{Corner, Event, Phase, Proceeding};
 use crate::judge::{self, Case};
@@ -276,7 +277,14 @@ impl Refit<'_> {
             self.talk.say(world, &format!("  open: {obstacle}"))?;
         }
         if open_left > 0 {
-            self.talk.say(world, &format!("  {open_left} readings as left are still open: brakecorner walk {} --part left", judgement.job))?;
+            self.talk.say(
+                world,
+                &format!(
+                    "  still open as left: {}; brakecorner walk {} --part left",
+                    counted(open_left, "answer", "answers"),
+                    judgement.job
+                ),
+            )?;
         }
         if obstacles.is_empty() {
             writeln!(world.err, "next: brakecorner sign {}", judgement.job)?;

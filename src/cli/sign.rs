@@ -281,7 +281,7 @@ fn catch_up(
     file.append(journal, world, by, &[event])?;
     writeln!(
         world.err,
-        "note: revision {next} was signed before; its journal entry is made up for now"
+        "note: revision {next} was signed before; its journal entry was missing and is written now"
     )?;
     Ok(())
 }

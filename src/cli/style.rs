@@ -1,6 +1,7 @@
 //! Words with colour, and text made safe for a terminal.
 
 use crate::judge::{ItemVerdict, Verdict};
+use crate::sheet::ascii::ascii;
 
 /// How results are dressed.
 #[derive(Clone, Copy, Debug)]
@@ -56,33 +57,23 @@ impl Style {
     }
 
     /// Text of people and files made safe for a terminal: no control characters, no bidirectional
-    /// overrides, and in plain mode ASCII for the signs this program itself uses.
+    /// overrides, and in plain mode ASCII.
     pub(crate) fn text(self, text: &str) -> String {
-        let safe = text.chars().map(|c| if hidden(c) { '\u{fffd}' } else { c });
-        if !self.plain {
-            return safe.collect();
+        let safe: String = text
+            .chars()
+            .map(|c| if hidden(c) { '\u{fffd}' } else { c })
+            .collect();
+        if self.plain {
+            ascii(&safe).replace('\u{a0}', " ")
+        } else {
+            safe
         }
-        safe.fold(String::new(), |mut out, c| {
-            match c {
-                'µ' => out.push('u'),
-                '·' => out.push('*'),
-                '°' => out.push_str(" deg "),
-                '→' => out.push_str("->"),
-                '½' => out.push_str(".5"),
-                '≥' => out.push_str(">="),
-                '≤' => out.push_str("<="),
-                '−' | '–' => out.push('-'),
-                '…' => out.push_str("..."),
-                '±' => out.push_str("+/-"),
-                '√' => out.push_str("sqrt "),
-                'Σ' => out.push_str("sum "),
-                '⁻' => out.push_str("^-"),
-                '⁶' => out.push('6'),
-                c => out.push(c),
-            }
-            out
-        })
     }
+}
+
+/// A number with its noun: `1 entry`, `2 entries`.
+pub(crate) fn counted(number: usize, one: &str, more: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { more })
 }
 
 /// A line broken at blanks so that no piece is wider than 79 columns; what follows is indented as
@@ -108,6 +99,15 @@ pub(crate) fn wrapped(line: &str) -> Vec<String> {
         }
     }
     lines
+}
+
+/// A question broken like any line, its answer typed behind the last piece.
+pub(crate) fn wrapped_question(question: &str) -> String {
+    let lines = wrapped(question.trim_end());
+    let end = question
+        .get(question.trim_end().len()..)
+        .unwrap_or_default();
+    lines.join("\n") + end
 }
 
 /// Characters that change what a terminal shows without being seen.

@@ -332,7 +332,7 @@ pub(super) fn odometer_follows(
     let days = (world.clock.today() - last.date).num_days();
     let days = u32::try_from(days.max(0)).unwrap_or(u32::MAX);
     let before = Distance::from_whole_km(last.odometer_km);
-    match plausible::odometer_question(opening.odometer, before, days) {
+    match plausible::odometer_question(opening.odometer.to_whole_km(), before, days) {
         Some(question) => confirmed(world, &question, yes),
         None => Ok(()),
     }

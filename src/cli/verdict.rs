@@ -14,7 +14,8 @@ use crate::units::Length;
 /// Judge a job: PASS, ADVISE or FAIL for every item, with its reason
 ///
 /// Exit code 0 when the vehicle leaves with PASS, 1 when with anything else. `--why` explains one
-/// verdict step by step. `--override` sets one aside: a more severe one with a reason, a less severe
+/// verdict step by step, as found and as left, and ends with 0 when all it explained is PASS.
+/// `--override` sets one aside: a more severe one with a reason, a less severe
 /// one with a reason and a second person, and never below a maker's or a rule pack's limit.
 #[derive(Debug, clap::Args)]
 #[command(
@@ -38,8 +39,8 @@ pub(super) struct Args {
     /// The second person who agrees; needed for a less severe verdict
     #[arg(long, value_name = "NAME", requires = "over")]
     second: Option<String>,
-    /// The verdict as left after the work, instead of as found
-    #[arg(long, requires = "over")]
+    /// The verdict as left after the work: the only one to explain, or the one to set
+    #[arg(long)]
     as_left: bool,
 }
 
@@ -54,6 +55,10 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     }
     let file = JobFile::read(globals, world, &args.job)?;
     let judgement = judge::judge(&file.case());
+    if args.as_left && args.why.is_empty() {
+        return Err(Failure::from("--as-left goes with --why or --override")
+            .hint("without them both states are shown, as found and as left"));
+    }
     if !args.why.is_empty() {
         return run_why(args, &file, &judgement, globals, world);
     }
@@ -131,11 +136,16 @@ fn run_why(
     let text = args.why.first().map_or("", String::as_str);
     let item: Item = text.parse().hint("for example: --why disc.thickness RR")?;
     let place = places(judgement, item, args.why.get(1))?;
-    let explained = why::explain(&file.case(), judgement, place, item);
+    let mut explained = why::explain(&file.case(), judgement, place, item);
+    // What was not measured again leaves as it was found.
+    let again = explained.iter().any(|one| one.phase == Phase::AsLeft);
+    let wanted = |phase: Phase| !(args.as_left && again) || phase == Phase::AsLeft;
+    explained.retain(|explanation| wanted(explanation.phase));
     let worst = judge::worst(
         judgement
-            .standing(Phase::AsLeft)
+            .findings()
             .filter(|finding| (finding.place, finding.item) == (place, item))
+            .filter(|finding| wanted(finding.phase))
             .map(|finding| finding.verdict),
     );
     if globals.json {

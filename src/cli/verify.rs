@@ -92,6 +92,9 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     let mut rows = Vec::new();
     for path in records {
         let (examined, _) = check_file(&path, &place)?;
+        if alone {
+            is_record(&path, &examined.verification)?;
+        }
         let stamp = check_stamp(&path, authorities.as_deref())?;
         rows.push(Row {
             path,
@@ -100,6 +103,22 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         });
     }
     report(globals, world, &rows, &broken)
+}
+
+/// Refuses a file that nobody ever signed and that does not have a record's form: there is nothing
+/// to check. A signed one that lost its form is checked, and is not valid.
+fn is_record(path: &Path, found: &Verification) -> Result<(), Failure> {
+    let form = found.stages.first();
+    let bad = form.filter(|form| form.outcome == Outcome::Bad);
+    match bad.filter(|_| !found.newer && !signature_path(path).exists()) {
+        None => Ok(()),
+        Some(form) => Err(Failure::from(format!(
+            "`{}` is no record: {}",
+            path.display(),
+            form.detail
+        ))
+        .hint("give a job number, or the path of a record file such as record-1.json")),
+    }
 }
 
 fn report(

@@ -504,7 +504,8 @@ impl Job {
             && !self.agreed_to_mend(item, place)
     }
 
-    /// The last event that stands and can be struck by `undo`, newest first.
+    /// The events that stand and can be struck by `undo`, newest first: all that is done at the
+    /// wheel. What the desk does is changed at the desk.
     pub fn undoable(&self) -> impl Iterator<Item = (&Meta, &Event)> {
         self.log
             .iter()
@@ -520,7 +521,11 @@ impl Job {
                         | Event::DepthChosen { .. }
                         | Event::Passed { .. }
                         | Event::Second { .. }
+                        | Event::CastMark { .. }
+                        | Event::Fitted { .. }
+                        | Event::ComplaintAnswered { .. }
                         | Event::Torque(_)
+                        | Event::TorqueRefused { .. }
                         | Event::Gate { .. }
                         | Event::Note { .. }
                         | Event::Photo { .. }

@@ -215,6 +215,7 @@ pub fn pads(pads: &Pads, bench: &Bench<'_>) -> Finding {
     let chain = bench.chain(LimitBound::AtLeast);
     let thinnest = (pads.min, pads.u);
     friction::pad_rules(&mut draft, thinnest, &chain, bench.limit, bench.policy);
+    draft.cautions(bench.cautions);
     draft.finish()
 }
 
@@ -234,6 +235,7 @@ pub fn lining(lining: &Friction, bench: &Bench<'_>) -> Finding {
     let chain = bench.chain(LimitBound::AtLeast);
     let thinnest = (lining.min, lining.u);
     friction::lining_rules(&mut draft, thinnest, &chain, bench.limit, bench.policy);
+    draft.cautions(bench.cautions);
     draft.finish()
 }
 
@@ -243,6 +245,7 @@ pub fn drum(drum: &Drum, bench: &Bench<'_>) -> Finding {
     let mut draft = measured(bench, Item::DrumDiameter, drum.max, drum.u);
     let chain = bench.chain(LimitBound::AtMost);
     draft.one_way(drum.max, drum.u, &chain, "maximum drum diameter");
+    draft.cautions(bench.cautions);
     draft.finish()
 }
 

@@ -4,6 +4,7 @@
 //! (with the feature `pdf`) [`pdf`] lay it out. Nothing here reads a clock, a file or the
 //! environment, and nothing is said that the record does not hold.
 
+pub mod ascii;
 pub mod build;
 pub mod calendar;
 pub mod chart;

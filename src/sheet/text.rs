@@ -1,7 +1,10 @@
 //! The documents as text, 80 columns.
 
+use std::borrow::Cow;
+
 use comfy_table::{ContentArrangement, Table, presets};
 
+use super::ascii::ascii;
 use super::chart;
 use super::model::{
     Block, DistanceLine, Fact, Group, Happening, Head, ItemBlock, Quote, SheetModel,
@@ -134,9 +137,17 @@ impl Page {
     }
 
     fn line(&mut self, text: &str) {
-        let safe: String = text.chars().map(visible).collect();
+        let safe: String = self.plain(text).chars().map(visible).collect();
         self.text.push_str(safe.trim_end());
         self.text.push('\n');
+    }
+
+    /// The text in the signs of this page.
+    fn plain<'t>(&self, text: &'t str) -> Cow<'t, str> {
+        match self.signs {
+            Signs::Ascii => Cow::Owned(ascii(text)),
+            Signs::Unicode => Cow::Borrowed(text),
+        }
     }
 
     fn rule(&mut self) {
@@ -150,12 +161,14 @@ impl Page {
 
     fn heading(&mut self, title: &str) {
         self.line("");
-        self.line(&title.to_uppercase());
+        let title = self.plain(title).to_uppercase();
+        self.line(&title);
     }
 
     /// Text broken at blanks, the first line led by `lead`, the others indented by it; a word
     /// longer than a line is broken.
     fn wrapped(&mut self, lead: &str, text: &str) {
+        let text = &*self.plain(text);
         let led = lead.chars().count();
         // A long lead indents what follows only a little.
         let indent = if led > 20 && lead.trim_start().ends_with(": ") {

@@ -94,6 +94,21 @@ impl Distance {
         Self(km.saturating_mul(1_000_000))
     }
 
+    /// The same to the nearest kilometre, as an odometer is printed; miles give a fraction.
+    ///
+    /// # Examples
+    /// ```
+    /// use brakecorner::units::{Distance, DistanceUnit};
+    /// let odometer = Distance::parse("52270 mi", DistanceUnit::Kilometre)?;
+    /// assert_eq!(odometer.to_whole_km().to_string(), "84120 km");
+    /// # Ok::<(), brakecorner::units::UnitError>(())
+    /// ```
+    #[must_use]
+    pub const fn to_whole_km(self) -> Self {
+        let half = if self.0 < 0 { -500_000 } else { 500_000 };
+        Self::from_whole_km(self.0.saturating_add(half) / 1_000_000)
+    }
+
     /// The nearest millimetre to a computed distance, `None` if not finite or beyond 10 000 000 km.
     #[must_use]
     pub fn from_km(km: f64) -> Option<Self> {

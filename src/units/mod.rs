@@ -177,6 +177,10 @@ impl Temperature {
         let (number, suffix) = split_unit(text);
         let suffix = suffix.trim_start_matches('°').trim();
         let limit = ("2000 °C", 2_000_000);
+        if number.is_empty() && !suffix.is_empty() {
+            let (text, example) = (text.trim().to_owned(), "34");
+            return Err(UnitError::NotANumber { text, example });
+        }
         match suffix {
             "" | "C" | "c" => parse_scaled(number, "34", limit, |_| Ok((1_000, 1))).map(Self),
             "F" | "f" => parse_scaled(number, "93 F", ("3632 °F", 3_632_000), |_| Ok((1_000, 1)))

@@ -2,11 +2,11 @@
 
 use chrono::NaiveDate;
 
-use super::command::{Command, Line, read_line};
-use super::reading::{passed, zero};
+use super::command::{Command, Line, WORDS, read_line};
+use super::reading::{asked, passed, zero};
 use super::{Layout, Part, Step, Walk, layout, slots, steps};
-use crate::job::{Complaint, Event, Item, Kind, Observation, Phase, Place};
-use crate::judge::{self, Case, defect};
+use crate::job::{Complaint, Event, Item, Kind, Phase, Place};
+use crate::judge::{self, Case};
 use crate::units::{Distance, DistanceUnit};
 
 /// Reasons offered by number when something cannot be inspected.
@@ -60,7 +60,11 @@ impl Walk {
             _ => line,
         };
         let answer = self.answer_as_typed(case, step, line, day);
-        if matches!(answer, Answer::Facts(..)) && self.pending.is_none() && self.queue.is_empty() {
+        if let Answer::Facts(events, _) = &answer
+            && !aside(events)
+            && self.pending.is_none()
+            && self.queue.is_empty()
+        {
             self.revisit = None;
         }
         answer
@@ -81,6 +85,10 @@ impl Walk {
                 self.answer(case, step, mangled, day)
             }
             Line::Command(Command::No(_)) => words(format!("dropped: {mangled}")),
+            Line::Command(Command::Quit) => {
+                self.mangled = Some(mangled.to_owned());
+                Answer::Quit
+            }
             _ => {
                 self.mangled = Some(mangled.to_owned());
                 words("yes or no")
@@ -103,7 +111,7 @@ impl Walk {
             return self.settle(case, pending, &read, line);
         }
         if let Some(step) = self.reason_for.take() {
-            return self.reason(&step, &read, line);
+            return self.reason(case, &step, &read, line);
         }
         match read {
             Line::Empty => self.nothing(case, step),
@@ -114,9 +122,12 @@ impl Walk {
                 self.reason_for = Some(step.clone());
                 Answer::Words(Vec::new())
             }
-            Line::NotInspected(reason) => not_inspected(step, &reason),
+            Line::NotInspected(reason) => self.not_inspected(case, step, &reason),
             Line::Values(values) => self.values(case, step, &values, line, day),
             Line::Command(command) => self.command(case, step, command),
+            Line::Unknown(text) if text.to_lowercase().starts_with("go") => {
+                words("go where? a corner, such as `go FR`; `help` lists the commands")
+            }
             Line::Unknown(text) => words(format!(
                 "`{text}` is no reading and no command; `help` lists them"
             )),
@@ -151,7 +162,7 @@ impl Walk {
         day: NaiveDate,
     ) -> Answer {
         match step {
-            Step::Look { place, item, phase } => look(*place, *item, *phase, line),
+            Step::Look { .. } => self.look(case, step, line),
             Step::Read { .. } => self.take_values(case, step, values),
             Step::Zero { instrument } => zero(case, instrument, values),
             Step::Stage { .. }
@@ -164,25 +175,57 @@ impl Walk {
         }
     }
 
-    fn reason(&mut self, step: &Step, line: &Line, raw: &str) -> Answer {
-        let chosen = raw
-            .trim()
-            .parse::<usize>()
-            .ok()
-            .and_then(|n| REASONS.get(n.wrapping_sub(1)));
-        match (chosen, line) {
-            (Some(reason), _) => not_inspected(step, reason),
+    fn reason(&mut self, case: &Case<'_>, step: &Step, line: &Line, raw: &str) -> Answer {
+        let chosen = REASONS
+            .iter()
+            .zip(1..)
+            .find(|(_, n): &(_, usize)| raw.trim() == n.to_string());
+        match (chosen.map(|(reason, _)| *reason), line) {
+            (Some(reason), _) => self.not_inspected(case, step, reason),
             (None, Line::Empty) => {
                 self.reason_for = Some(step.clone());
                 words("not inspected is never without a reason; `no` goes back to the step")
             }
-            (None, Line::Command(Command::No(_))) => Answer::Words(Vec::new()),
+            // A command is its word alone; with more behind it, it is the beginning of a reason
+            // (`no time`, `not safe`).
+            (None, Line::Command(Command::No(rest))) if rest.is_empty() => {
+                words("back at the step; nothing was entered")
+            }
+            (None, Line::Command(Command::Undo | Command::Back)) if is_command(raw) => {
+                words("back at the step; nothing was entered")
+            }
+            (None, Line::Command(command)) if is_command(raw) => {
+                self.reason_for = Some(step.clone());
+                match command {
+                    Command::Help | Command::Show | Command::Why => {
+                        self.command(case, step, command.clone())
+                    }
+                    _ => words("a reason is asked here; `no` goes back to the step"),
+                }
+            }
             (None, Line::Values(_)) => {
                 self.reason_for = Some(step.clone());
                 words(format!("1 to {}, or the reason in words", REASONS.len()))
             }
-            (None, _) => not_inspected(step, raw.trim()),
+            (None, _) => self.not_inspected(case, step, raw.trim()),
         }
+    }
+
+    /// Puts down what waits for an answer when the walk is left by `line`: the entry that was asked
+    /// about is kept as one that was not taken, and said.
+    pub fn put_down(&mut self, line: &str) -> Answer {
+        self.reason_for = None;
+        self.revisit = None;
+        if let Some(mangled) = self.mangled.take() {
+            return words(format!("not taken: {mangled}"));
+        }
+        let Some(pending) = self.pending.take() else {
+            return Answer::Words(Vec::new());
+        };
+        let mut entry = vec![pending.entry.clone()];
+        entry.extend(pending.rest.iter().cloned());
+        let said = format!("not taken: {}", entry.join(" "));
+        Answer::Facts(asked(&pending, line, false), vec![said])
     }
 
     /// What to say once a step's item is complete: its finding, or nothing yet.
@@ -218,60 +261,33 @@ impl Walk {
     }
 }
 
-fn look(place: Place, item: Item, phase: Phase, line: &str) -> Answer {
-    let (digits, note) = line
-        .trim()
-        .split_once(char::is_whitespace)
-        .unwrap_or((line.trim(), ""));
-    let list = defect::defects(item);
-    let observation = match digits.parse::<usize>() {
-        Ok(0) => Observation::Sound,
-        Ok(n) => match list.get(n - 1) {
-            Some(defect) => Observation::Defect {
-                code: defect.code.to_owned(),
-                note: note.trim().to_owned(),
-            },
-            None => return words(format!("the list ends at {}; 0 is sound", list.len())),
-        },
-        Err(_) => return words(format!("`{digits}` is not on the list; 0 is sound")),
-    };
-    let said = match &observation {
-        Observation::Defect { code, .. } => {
-            let words = defect::find(item, code).map_or(code.as_str(), |defect| defect.words);
-            format!("{place} {item} → {words}")
-        }
-        _ => format!("{place} {item} → sound"),
-    };
-    fact(
-        Event::Seen {
-            place,
-            item,
-            phase,
-            observation,
-        },
-        said,
-    )
+/// Whether these events answer no step: remarks and what else is said beside one.
+#[must_use]
+pub fn aside(events: &[Event]) -> bool {
+    events.iter().all(|event| {
+        matches!(
+            event,
+            Event::Note { .. }
+                | Event::Photo { .. }
+                | Event::CastMark { .. }
+                | Event::Dropped { .. }
+                | Event::Fitted { .. }
+        )
+    })
 }
 
-pub(super) fn not_inspected(step: &Step, reason: &str) -> Answer {
-    let Some((place, item, phase)) = step.about() else {
-        return words("this step cannot be left out; `quit` stops the walk here");
-    };
-    let observation = Observation::NotInspected {
-        reason: reason.to_owned(),
-    };
-    fact(
-        Event::Seen {
-            place,
-            item,
-            phase,
-            observation,
-        },
-        format!("{place} {item} → not inspected: {reason}"),
-    )
+/// Whether a line is the word of a command and nothing else.
+pub(super) fn is_command(line: &str) -> bool {
+    let word = line.trim().to_lowercase();
+    WORDS.contains(&word.as_str())
 }
 
 fn road_test(values: &[String]) -> Answer {
+    if values.len() > 2 {
+        return words(
+            "1 gone, 2 better, 3 same, 4 not tried; then the km driven, and nothing more",
+        );
+    }
     let outcome = match values.first().map(String::as_str) {
         Some("1") => Complaint::Gone,
         Some("2") => Complaint::Better,

@@ -150,6 +150,45 @@ pub fn read_line(line: &str) -> Line {
     })
 }
 
+/// The command of a line where free words are an answer too: its word in full, and nothing behind
+/// a word that takes nothing.
+///
+/// # Examples
+/// ```
+/// use brakecorner::walk::{Command, command_among_words};
+/// assert_eq!(command_among_words("undo"), Some(Command::Undo));
+/// assert_eq!(command_among_words("note wheels in the rack"), Some(Command::Note("wheels in the rack".into())));
+/// assert_eq!(command_among_words("second bay, on stands"), None);
+/// assert_eq!(command_among_words("not moved"), None);
+/// ```
+#[must_use]
+pub fn command_among_words(line: &str) -> Option<Command> {
+    let (word, rest) = line
+        .trim()
+        .split_once(char::is_whitespace)
+        .unwrap_or((line.trim(), ""));
+    if !WORDS.contains(&word.to_lowercase().as_str()) {
+        return None;
+    }
+    let Line::Command(command) = read_line(line) else {
+        return None;
+    };
+    let takes_more = matches!(
+        command,
+        Command::Skip(_)
+            | Command::Note(_)
+            | Command::Go(_)
+            | Command::Use(_)
+            | Command::Fitted(_)
+            | Command::Cast(_)
+            | Command::Retake(_)
+            | Command::Photo(_)
+            | Command::Who(_)
+            | Command::Dropped(_)
+    );
+    (takes_more || rest.trim().is_empty()).then_some(command)
+}
+
 /// The values of a line: separated by blanks, a unit may follow its number after a blank, and a
 /// lone slash stands for itself.
 pub(crate) fn values(line: &str) -> Vec<String> {

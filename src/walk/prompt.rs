@@ -25,6 +25,8 @@ impl Walk {
                 "yes takes both, a new value replaces it, no drops it > "
             } else if pending.past.is_some() {
                 "past puts it right, yes keeps it, a new value replaces it, no drops it > "
+            } else if let Some(crate::job::Event::Seen { .. }) = &pending.first {
+                "yes replaces what was found, no leaves it as it is > "
             } else {
                 "yes keeps it, a new value replaces it, no drops it > "
             };
@@ -165,7 +167,11 @@ impl Walk {
         prompt.lines.extend(mate_line(case, place, item));
         let optional = slots(case, item).contains(&(slot, true));
         let pass = if optional { ", Enter = none" } else { "" };
-        prompt.ask = format!("{} [{name} {unit}{pass}] > ", slot_words(case, item, slot));
+        let from = match slot {
+            Slot::Temperature => "°C".to_owned(),
+            _ => format!("{name} {unit}"),
+        };
+        prompt.ask = format!("{} [{from}{pass}] > ", slot_words(case, item, slot));
     }
 }
 
@@ -321,7 +327,7 @@ pub(super) fn slot_words(case: &Case<'_>, item: Item, slot: Slot) -> String {
         }
         Slot::Return => "back at stud 1".to_owned(),
         Slot::Swept => "swept: total, or lowest and highest".to_owned(),
-        Slot::Temperature => "disc temperature °C".to_owned(),
+        Slot::Temperature => "disc temperature".to_owned(),
         Slot::Inner(1) => "inner pad, leading end".to_owned(),
         Slot::Inner(_) => "inner pad, trailing end".to_owned(),
         Slot::Outer(1) => "outer pad, leading end".to_owned(),

@@ -2,7 +2,8 @@
 
 use super::answer::{Answer, fact, words};
 use super::command::{Command, Line};
-use super::figures::{beyond_gauge, divisions, unwrapped};
+use super::figures::{beyond_gauge, divisions, possible, unwrapped};
+use super::look::seen_words;
 use super::prompt::{as_read, slot_words};
 use super::{Pending, Step, Walk, slots};
 use crate::job::{
@@ -145,7 +146,7 @@ impl Walk {
     }
 
     /// Puts a question; its answer is the next line.
-    fn ask(
+    pub(super) fn ask(
         &mut self,
         step: &Step,
         about: (Place, Item, Slot),
@@ -389,6 +390,7 @@ impl Walk {
                 .map_err(|error| format!("not taken: {error}"))?,
         };
         let value = entered.value;
+        possible(item, slot, value).map_err(|error| format!("not taken: {error}"))?;
         let take = case.job.judged_take(place, item, phase);
         let event = Event::Reading(Box::new(ReadingEvent {
             place,
@@ -451,7 +453,8 @@ impl Walk {
             Line::Command(Command::Yes) => match pending.first.clone() {
                 Some(event) => {
                     self.queue.clone_from(&pending.rest);
-                    let said = format!("kept as asked: {}", pending.entry);
+                    let said = seen_words(&event)
+                        .unwrap_or_else(|| format!("kept as asked: {}", pending.entry));
                     let mut facts = asked(true);
                     facts.push(confirmed(event));
                     Answer::Facts(facts, vec![said])
@@ -478,19 +481,29 @@ impl Walk {
                 Answer::Facts(facts, said)
             }
             Line::Command(Command::No(_)) => {
-                let mut said = vec![format!("dropped: {}", pending.entry)];
+                let look = matches!(pending.first, Some(Event::Seen { .. }));
+                let left = if look {
+                    "left as it was, not taken"
+                } else {
+                    "dropped"
+                };
+                let mut said = vec![format!("{left}: {}", pending.entry)];
                 if !pending.rest.is_empty() {
                     said.push(format!("not taken either: {}", pending.rest.join(" ")));
                 }
                 Answer::Facts(asked(false), said)
             }
             Line::Values(values) => {
-                let again = if let Some(Event::CastMark { .. }) = &pending.first {
-                    self.cast(case, &pending.step, &values.join(" "))
-                } else {
-                    let mut all = values.clone();
-                    all.extend(pending.rest.iter().cloned());
-                    self.take_values(case, &pending.step, &all)
+                let again = match &pending.first {
+                    Some(Event::CastMark { .. }) => {
+                        self.cast(case, &pending.step, &values.join(" "))
+                    }
+                    Some(Event::Seen { .. }) => self.look(case, &pending.step, raw),
+                    _ => {
+                        let mut all = values.clone();
+                        all.extend(pending.rest.iter().cloned());
+                        self.take_values(case, &pending.step, &all)
+                    }
                 };
                 let mut facts = asked(false);
                 match again {
@@ -520,7 +533,7 @@ enum Past {
 }
 
 /// The answers to every question of an entry.
-fn asked(pending: &Pending, raw: &str, kept: bool) -> Vec<Event> {
+pub(super) fn asked(pending: &Pending, raw: &str, kept: bool) -> Vec<Event> {
     let (place, item, slot) = pending.about;
     let answer = |question: &String| {
         Event::Asked(Answered {
@@ -598,7 +611,7 @@ pub(super) fn zero(case: &Case<'_>, id: &str, values: &[String]) -> Answer {
     let allowed = allowed_zero_error(instrument, case.policy);
     let said = if zero_error.abs() > allowed {
         format!(
-            "{id} zero error {zero_error}: more than {allowed} allowed. Adjust it and check again; until then no reading of it can pass."
+            "{id} zero error {zero_error}: more than {allowed} allowed. Adjust it, and `back` checks it again; until then no reading of it can pass."
         )
     } else {
         format!("{id} zero error {zero_error}, subtracted from every reading ({allowed} allowed)")

@@ -1,10 +1,10 @@
 //! The words that work at every prompt.
 
-use super::answer::{Answer, fact, not_inspected, words};
+use super::answer::{Answer, fact, words};
 use super::command::Command;
 use super::prompt::open_corners;
 use super::{Part, Step, Walk, steps};
-use crate::job::{Event, Item, Part as Fitment, Phase, Place, Slot};
+use crate::job::{Event, Item, Part as Fitment, Phase, Place, Proceeding, Slot};
 use crate::judge::{self, Case};
 
 impl Walk {
@@ -19,7 +19,7 @@ impl Walk {
                 self.reason_for = Some(step.clone());
                 Answer::Words(Vec::new())
             }
-            Command::Skip(reason) => not_inspected(step, &reason),
+            Command::Skip(reason) => self.not_inspected(case, step, &reason),
             Command::Note(text) if text.is_empty() => words("`note` and the remark in one line"),
             Command::Note(text) => {
                 let (place, item) = step
@@ -215,18 +215,45 @@ fn undo(case: &Case<'_>) -> Answer {
         Event::Seen { place, item, .. } => format!("{place} {item}"),
         Event::ZeroCheck(check) => format!("zero check of {}", check.instrument),
         Event::Dropped { instrument } => format!("fall of {instrument}"),
-        Event::Torque(task) => format!("torque at {}", task.corner),
+        Event::Second { place, item, .. } => format!("second reading of {place} {item}"),
+        Event::CastMark { corner, entered } => {
+            format!("the limit cast on the part at {corner}, {}", entered.text)
+        }
+        Event::Fitted { place, part, .. } => {
+            format!("fitted at {place}: {}", fitment_word(*part))
+        }
+        Event::ComplaintAnswered { .. } => "the road test's answer".to_owned(),
+        Event::DepthChosen { .. } => "the depth chosen".to_owned(),
+        Event::Photo {
+            place, item, name, ..
+        } => format!("photo {name} of {place} {item}"),
+        Event::Note { text, .. } => format!("the remark `{text}`"),
+        Event::Torque(task) => match (task.proceeding, task.fastener) {
+            (Proceeding::WheelStage, stage) => format!("torque stage {stage} at {}", task.corner),
+            (Proceeding::WheelSecondPass, 0) => format!("second pass at {}", task.corner),
+            (_, fastener) => format!("torque of fastener {fastener} at {}", task.corner),
+        },
+        Event::TorqueRefused {
+            corner, instrument, ..
+        } => format!("refusal of {instrument} at {corner}"),
         Event::Gate { gate, .. } => gate.question().to_owned(),
         Event::Passed {
             place, item, slot, ..
         } => format!("passing over {place} {item} {slot}"),
-        _ => "the last remark".to_owned(),
+        Event::RefitPoint { .. } => "the last point of the refit".to_owned(),
+        _ => "the last entry".to_owned(),
     };
     let event = Event::Struck {
         target: meta.seq,
         reason: "undone at the prompt".to_owned(),
     };
     fact(event, format!("struck (still readable): {what}"))
+}
+
+fn fitment_word(part: Fitment) -> String {
+    let word = serde_json::to_value(part).ok();
+    let word = word.as_ref().and_then(serde_json::Value::as_str);
+    word.unwrap_or_default().replace('_', " ")
 }
 
 fn redo(case: &Case<'_>, step: &Step) -> Answer {
@@ -243,8 +270,13 @@ fn redo(case: &Case<'_>, step: &Step) -> Answer {
             reason: "ring taken again".to_owned(),
         })
         .collect();
+    let word = if events.len() == 1 {
+        "reading"
+    } else {
+        "readings"
+    };
     let said = format!(
-        "{} readings struck (still readable); begin the ring again",
+        "{} {word} struck (still readable); begin the ring again",
         events.len()
     );
     Answer::Facts(events, vec![said])
@@ -277,17 +309,17 @@ fn fitted(text: &str) -> Answer {
 
 fn help() -> Vec<String> {
     [
-        "24.308      a value; several: 24.308 24.309; repeats of one point: 24.308;24.309",
-        "0.957in     another unit; +3.5 div  dial divisions; 6.1 / 6.3  inner and outer pad",
+        "24.308      a value; several: 24.308 24.309; of one point: 24.308;24.309",
+        "0.957in     another unit; +3.5 div  dial divisions; 6.1 / 6.3  both pads",
         "0           sound; 1, 2 ... a defect of the list, a note may follow",
         "-           not inspected; the reason is asked for, or follows",
-        "back        answer the step before anew     undo     strike the last entry",
-        "retake 6    one point of the ring again     redo     strike the ring, begin it again",
-        "skip WHY    not inspected, with its reason  note ... a remark",
-        "go FR       another corner                  use M2   another instrument",
-        "*  or who   the other person takes over     second   read the last value blind",
-        "photo PATH  copy a picture in (inbox: none) cast 23  the limit cast on the part",
-        "fitted rear pads 4711                       a part was replaced",
+        "back        answer the step before anew   undo     strike the last entry",
+        "retake 6    one point of the ring again   redo     strike the whole ring",
+        "skip WHY    not inspected, and why        note ... a remark",
+        "go FR       another corner                use M2   another instrument",
+        "*  or who   the other person takes over   second   read a value blind",
+        "photo PATH  a picture (none: the inbox)   cast 23  the limit on the part",
+        "fitted rear pads 4711                     a part was replaced",
         "sweep       one slow turn of a streaming dial",
         "dropped M1  it fell: it is checked before its next reading",
         "show  why   where things stand; how and why, with a picture",

@@ -24,7 +24,6 @@ impl Walk {
                 "no torque wrench in the register covers {torque}; `use` one, or add one"
             ));
         };
-        let number = values.first().and_then(|text| text.parse::<u8>().ok());
         let (corner, proceeding, fastener) = match step {
             Step::Stage { corner, number, .. } => (*corner, Proceeding::WheelStage, *number),
             Step::Final {
@@ -44,7 +43,7 @@ impl Walk {
         } else {
             1
         };
-        if number != Some(expected) {
+        if values != [expected.to_string()] {
             return words(format!(
                 "expected {expected}: confirm this step, nothing else"
             ));

@@ -498,3 +498,202 @@ fn an_option_without_a_part_in_the_check_is_said_to_have_none() {
         "{notes}"
     );
 }
+
+/// Asked about without `--confirm`, answered with it.
+#[track_caller]
+fn is_asked(args: &[&str], named: &str) {
+    let said = refused(args);
+    assert!(said.contains(named) && said.contains("--confirm"), "{said}");
+    let mut all = args.to_vec();
+    all.push("--confirm");
+    let (code, said) = text(&all);
+    assert_ne!(code, 2, "{said}");
+}
+
+#[test]
+fn forces_of_no_vehicle_are_asked_about() {
+    let rollers = |service: &'static str, mass: &'static str| {
+        [
+            "rollers",
+            "--service",
+            service,
+            "--mass",
+            mass,
+            "--rules",
+            "gb",
+        ]
+    };
+    is_asked(
+        &rollers("FL=3920,FR=3850,RL=2310,RR=2300", "700"),
+        "180.3 %",
+    );
+    is_asked(
+        &rollers("FL=3920,FR=3850,RL=231,RR=230", "1432"),
+        "7770 N and the rear axle with 461 N, ten times apart",
+    );
+    is_asked(&rollers("FL=400,FR=392,RL=236,RR=151", "1432"), "in kgf");
+    let parking = [
+        "rollers",
+        "--parking",
+        "RL=15100,RR=13900",
+        "--mass",
+        "1432",
+    ];
+    is_asked(&parking, "206.5 % of the weight");
+}
+
+#[test]
+fn a_radius_no_disc_has_and_a_gauge_without_error_are_asked_about() {
+    let ring = "0.000 0.010 0.020 0.010 0.000 -0.010 -0.020 -0.010";
+    let runout = |from: &'static str, to: &'static str| {
+        [
+            "runout",
+            "--readings",
+            ring,
+            "--limit",
+            "0.08",
+            "--radius",
+            from,
+            "--at-radius",
+            to,
+        ]
+    };
+    is_asked(&runout("130", "0.001"), "0.001 mm is no radius of a disc");
+    is_asked(&runout("1300", "130"), "1300.000 mm is no radius of a disc");
+    let perfect = [
+        "runout",
+        "--readings",
+        ring,
+        "--mpe",
+        "0",
+        "--resolution",
+        "0",
+        "--repeatability",
+        "0",
+    ];
+    is_asked(&perfect, "no gauge is without error");
+    let hub = [
+        "hub",
+        "--swept",
+        "0.028",
+        "--radius",
+        "6.2",
+        "--at-radius",
+        "130",
+    ];
+    is_asked(&hub, "6.200 mm is no radius");
+}
+
+#[test]
+fn too_large_a_zero_error_of_any_gauge_never_gives_a_pass() {
+    // Half a step of a coarse gauge is allowed; 0.005 mm where it shows 0.01 mm (own).
+    let pad = [
+        "pad",
+        "--inner",
+        "6.1",
+        "--outer",
+        "6.3",
+        "--limit",
+        "2",
+        "--zero-error",
+    ];
+    let lining = ["pad", "--lining", "3.4", "--limit", "1.5", "--zero-error"];
+    let drum = [
+        "drum",
+        "--open",
+        "203.31 203.29",
+        "--limit",
+        "204",
+        "--zero-error",
+    ];
+    for (check, good, bad) in [
+        (&pad[..], "0.05", "0.2"),
+        (&lining, "0.05", "-0.2"),
+        (&drum, "0.005", "0.02"),
+    ] {
+        for (zero, verdict) in [(good, "PASS"), (bad, "ADVISE")] {
+            let mut args = check.to_vec();
+            args.push(zero);
+            let (_, got) = json(&args);
+            assert_eq!(got["verdict"], verdict, "{args:?}: {got:#}");
+        }
+    }
+}
+
+#[test]
+fn a_ring_without_any_movement_is_asked_about() {
+    let (_, said) = text(&["runout", "--readings", "0 0 0 0 0 0 0 0 0 0"]);
+    assert!(
+        said.contains("all 10 readings are the same: is the gauge in hold?"),
+        "{said}"
+    );
+    let (_, said) = text(&[
+        "disc",
+        "--readings",
+        "22.01 22.01 22.01 22.01 22.01 22.01 22.01 22.01",
+        "--limit",
+        "22",
+    ]);
+    assert!(
+        said.contains("all 8 readings are the same: is the gauge in hold?"),
+        "{said}"
+    );
+}
+
+#[test]
+fn each_hint_speaks_of_what_was_typed() {
+    for (args, named, never) in [
+        (
+            &["pedal", "--free", "100", "--pressed", "150"][..],
+            "--pressed: 150.000 mm is higher than the free pedal",
+            "--nominal",
+        ),
+        (
+            &["study", "--part", "0.010 0.012"],
+            "a --part each",
+            "stud,",
+        ),
+        (
+            &["fluid", "--grade", "DOT4", "--boiling", "nan"],
+            "`nan` is not a number",
+            "0.8665in",
+        ),
+        (
+            &["runout", "--swept", "0.03", "--stylus-angle", "89.999"],
+            "`89.999` is out of range",
+            "is 90",
+        ),
+        (
+            &[
+                "torque",
+                "--fasteners",
+                "5",
+                "--target",
+                "140",
+                "--stages",
+                "50 40 100",
+            ],
+            "--stages: 40 % after 50 %",
+            "0.4",
+        ),
+        (
+            &[
+                "torque",
+                "--fasteners",
+                "5",
+                "--target",
+                "140",
+                "--stages",
+                "30 60",
+            ],
+            "--stages: the last is 60 %",
+            "0.6",
+        ),
+    ] {
+        let said = refused(args);
+        assert!(
+            said.contains(named) && !said.contains(never),
+            "{args:?}: {said}"
+        );
+    }
+}

@@ -477,7 +477,10 @@ fn forces_in_other_units_and_exceptions_of_the_pack() {
     ]);
     assert_eq!((code, &got["axles"][1]["counted"]), (1, &Value::Bool(true)));
     // … nor when the higher effort is not above 40 kg (392 N).
-    let (_, got) = gb(&["--service", "FL=4920,FR=4850,RL=390,RR=100"]);
+    let weak = ["--service", "FL=4920,FR=4850,RL=390,RR=100"];
+    let (code, _) = text(&["rollers", weak[0], weak[1], "--mass", "1432"]);
+    assert_eq!(code, 2, "twenty times apart is asked about");
+    let (_, got) = gb(&[weak[0], weak[1], "--confirm"]);
     assert_eq!(got["axles"][1]["not_counted_because"], "too_weak");
     // 1.2.2 (read): earlier cars need 50 %.
     let old = [

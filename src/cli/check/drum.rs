@@ -5,9 +5,9 @@ use std::io::BufRead;
 use serde_json::json;
 
 use super::error::CheckError;
-use super::input::{Given, Like, Reader, Shared};
+use super::input::{Given, Like, Reader, Shared, zero_caution};
 use super::report::{Answer, extend, gauge_words, mm, sure_fields};
-use crate::judge::check;
+use crate::judge::check::{self, Bench};
 use crate::measure::drum::drum;
 use crate::spec::Policy;
 use crate::units::Length;
@@ -63,7 +63,12 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
         _ => None,
     };
     let result = reader.problems.finish(result)?;
-    let finding = check::drum(&result, &given.bench(&policy));
+    let cautions = Vec::from_iter(zero_caution(&given, &gauge, &policy));
+    let bench = Bench {
+        cautions: &cautions,
+        ..given.bench(&policy)
+    };
+    let finding = check::drum(&result, &bench);
     let left = given.limit.map(|limit| limit - result.max);
     let fraction = given.limit.zip(given.nominal).map(|(limit, new)| {
         let used = (result.max - new).mm() / (limit - new).mm();

@@ -48,6 +48,24 @@ pub(super) enum CheckError {
         value: Length,
         meant: Length,
     },
+    /// A value that is possible and unlikely.
+    #[error("{option}: {question}")]
+    Unlikely {
+        option: &'static str,
+        question: String,
+    },
+    /// Torque stages out of order.
+    #[error(
+        "--stages: {0}; each torque stage is more than the one before, up to 100 % of the target"
+    )]
+    Stages(String),
+    /// A pedal that rises when it is pressed.
+    #[error("{option}: {height} is higher than the free pedal, {free}")]
+    HigherThanFree {
+        option: &'static str,
+        height: Length,
+        free: Length,
+    },
     /// Fewer sweeps than points show.
     #[error("--swept {swept} is less than the {points} between the points: one was mistyped")]
     SweptBelowPoints { swept: Length, points: Length },
@@ -102,17 +120,19 @@ impl CheckError {
     /// What to do about it.
     fn hint(&self) -> Option<String> {
         Some(match self {
-            Self::Reading { .. } | Self::Value { .. } => {
+            Self::Reading { .. } => {
                 "values are separated by blanks, each like 22.013 or 22,013; a unit may follow: 0.8665in"
                     .to_owned()
             }
+            Self::Value { why, .. } => return value_hint(why).map(str::to_owned),
             Self::MixedUnits { .. } => {
                 "give all values of a list in one unit, or read them again".to_owned()
             }
             Self::OtherUnit { unit, .. } => {
                 format!("add `--unit {}`, or `--confirm` if the values are right as they are", unit.symbol())
             }
-            Self::SlippedDecimal { .. } | Self::SweptBelowPoints { .. } => {
+            Self::HigherThanFree { .. } => "are --free and the other swapped? Both are heights above the floor".to_owned(),
+            Self::SlippedDecimal { .. } | Self::SweptBelowPoints { .. } | Self::Unlikely { .. } => {
                 "correct the value, or add `--confirm` if it is right as it is".to_owned()
             }
             Self::Unknown { known, .. } => format!("there are: {known}"),
@@ -123,9 +143,23 @@ impl CheckError {
     }
 }
 
-const fn model_hint(error: &MeasureError) -> Option<&'static str> {
+/// What a single value looks like, by the example its quantity names.
+const fn value_hint(why: &UnitError) -> Option<&'static str> {
+    match why {
+        UnitError::Empty => Some("leave the option out, or give its value"),
+        _ => None,
+    }
+}
+
+fn model_hint(error: &MeasureError) -> Option<&'static str> {
     Some(match error {
-        MeasureError::TooFew { .. } => "measure at more points: stud, half way, next stud, …",
+        MeasureError::TooFew { what, .. } if what.contains("point") => {
+            "measure at more points: stud, half way, next stud, …"
+        }
+        MeasureError::TooFew { what, .. } if what.contains("repeat study") => {
+            "a study needs several parts, a --part each, and every person reads each several times"
+        }
+        MeasureError::TooFew { .. } => "take more readings",
         MeasureError::LimitBeyondNew { .. } => "are --limit and --nominal swapped?",
         MeasureError::RepeatedAngle { .. } => {
             "leave the return reading's angle out, or add --closing"

@@ -65,6 +65,8 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
     let swept = reader.maybe_lengths("--swept", args.swept.as_deref());
     let radius = reader.length("--radius", Some(&args.radius));
     let at_radius = reader.length("--at-radius", Some(&args.at_radius));
+    reader.ask_radius("--radius", radius);
+    reader.ask_radius("--at-radius", at_radius);
     let gauge = reader.gauge(&args.shared, check::fine_gauge(&policy));
     let (ring, notes) = options.ring(&mut reader, readings.clone().unwrap_or_default());
     let ring = RunoutRing {

@@ -100,6 +100,24 @@ impl Shared {
     }
 }
 
+/// Why a gauge with this zero error gives no PASS; `None` while the policy allows it. A gauge of
+/// coarser steps than the policy speaks of may be off by half a step (own).
+pub(super) fn zero_caution(given: &Given, gauge: &Gauge, policy: &Policy) -> Option<String> {
+    let fine = gauge.resolution < Length::from_nm(10_000);
+    let by_policy = if fine {
+        policy.zero_error_fine.value
+    } else {
+        policy.zero_error_coarse.value
+    };
+    let allowed = by_policy.max(Length::from_nm(gauge.resolution.nm() / 2));
+    let zero = given.zero_error;
+    (zero.abs() > allowed).then(|| {
+        format!(
+            "the gauge's zero error is {zero}, more than the {allowed} allowed: adjust it and measure again"
+        )
+    })
+}
+
 /// Reads the options of one check and gathers what is wrong with them.
 pub(super) struct Reader<'i> {
     /// What is wrong so far.
@@ -153,7 +171,7 @@ impl<'i> Reader<'i> {
     /// one written unless an option says otherwise. Call it after the readings are read.
     pub(super) fn gauge(&mut self, shared: &Shared, fallback: Gauge) -> Gauge {
         let step = self.finest.unwrap_or(fallback.resolution);
-        Gauge {
+        let gauge = Gauge {
             mpe: self
                 .length("--mpe", shared.mpe.as_deref())
                 .unwrap_or(fallback.mpe),
@@ -164,7 +182,31 @@ impl<'i> Reader<'i> {
                 .length("--repeatability", shared.repeatability.as_deref())
                 .unwrap_or(fallback.repeatability),
             ..fallback
+        };
+        if [gauge.mpe, gauge.resolution, gauge.repeatability] == [Length::ZERO; 3] {
+            let why =
+                "0 mm, and so are --resolution and --repeatability: no gauge is without error";
+            self.ask("--mpe", Some(why.to_owned()));
         }
+        gauge
+    }
+
+    /// Asks about a value unless it was confirmed.
+    pub(super) fn ask(&mut self, option: &'static str, question: Option<String>) {
+        if let Some(question) = question.filter(|_| !self.confirmed) {
+            self.problems
+                .push(CheckError::Unlikely { option, question });
+        }
+    }
+
+    /// Asks about a radius no disc and no hub has: from the smallest flange to the largest disc (own).
+    pub(super) fn ask_radius(&mut self, option: &'static str, radius: Option<Length>) {
+        let (low, high) = (Length::from_nm(20_000_000), Length::from_nm(400_000_000));
+        let odd = radius.filter(|r| *r > Length::ZERO && !(low..=high).contains(r));
+        let question = odd.map(|radius| {
+            format!("{radius} is no radius of a disc or a hub, expected {low} to {high}")
+        });
+        self.ask(option, question);
     }
 
     /// The text of an option; `-` is the standard input, which can be read once.
@@ -388,6 +430,18 @@ fn median(values: &[Length]) -> Option<Length> {
     sorted.get(sorted.len() / 2).copied()
 }
 
+/// The question a set of equal readings raises: a gauge in hold, or a stylus that does not touch.
+pub(super) fn all_the_same(readings: &[Length], fewest: usize) -> Option<String> {
+    let first = readings.first()?;
+    let same = readings.len() >= fewest && readings.iter().all(|reading| reading == first);
+    same.then(|| {
+        format!(
+            "all {} readings are the same: is the gauge in hold?",
+            readings.len()
+        )
+    })
+}
+
 /// Remarks about a ring of thickness readings that deserve a second look.
 pub(super) fn oddities(readings: &[Length]) -> Vec<String> {
     let mut odd = Vec::new();
@@ -400,13 +454,7 @@ pub(super) fn oddities(readings: &[Length]) -> Vec<String> {
             ));
         }
     }
-    let all_same = readings.iter().all(|r| *r == typical);
-    if readings.len() >= slips::IDENTICAL && all_same {
-        odd.push(format!(
-            "all {} readings are the same: is the gauge in hold?",
-            readings.len()
-        ));
-    }
+    odd.extend(all_the_same(readings, slips::IDENTICAL));
     odd
 }
 

@@ -5,9 +5,9 @@ use std::io::BufRead;
 use serde_json::json;
 
 use super::error::CheckError;
-use super::input::{Given, Like, Reader, Shared};
+use super::input::{Given, Like, Reader, Shared, zero_caution};
 use super::report::{Answer, extend, gauge_words, mm, sure_fields};
-use crate::judge::check;
+use crate::judge::check::{self, Bench};
 use crate::measure::disc::{Wear, wear_used};
 use crate::measure::pad::{Friction, PadReadings, Pads, lining, pads};
 use crate::measure::uncertainty::Gauge;
@@ -117,7 +117,11 @@ fn of_pads(
         _ => None,
     };
     let result = reader.problems.finish(result)?;
-    let bench = given.bench(policy);
+    let cautions = Vec::from_iter(zero_caution(given, &gauge, policy));
+    let bench = Bench {
+        cautions: &cautions,
+        ..given.bench(policy)
+    };
     let thickness = check::pads(&result, &bench);
     let difference = check::pads_inner_outer(&result, &bench);
     let method = format!("{METHOD}; {}", gauge_words(&gauge));
@@ -159,7 +163,12 @@ fn of_lining(
         None => None,
     };
     let result: Friction = reader.problems.finish(result)?;
-    let finding = check::lining(&result, &given.bench(policy));
+    let cautions = Vec::from_iter(zero_caution(given, &gauge, policy));
+    let bench = Bench {
+        cautions: &cautions,
+        ..given.bench(policy)
+    };
+    let finding = check::lining(&result, &bench);
     let method = format!("{METHOD}; {}", gauge_words(&gauge));
     let mut answer = Answer::judged("lining", method, &[&finding]);
     answer.row("thinnest", mm(result.min, 2));

@@ -43,9 +43,23 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
     let pressed = reader.length("--pressed", Some(&args.pressed));
     let held = reader.length("--after-hold", args.after_hold.as_deref());
     let read = args.after_hold.is_none() || held.is_some();
-    let result = match free.zip(pressed).filter(|_| read) {
-        Some((free, pressed)) => reader.problems.take(travel(free, pressed, held)),
-        None => None,
+    let heights = [("--pressed", pressed), ("--after-hold", held)];
+    for (option, height) in heights {
+        if let (Some(free), Some(height)) = (free, height) {
+            reader
+                .problems
+                .check(height <= free, || CheckError::HigherThanFree {
+                    option,
+                    height,
+                    free,
+                });
+        }
+    }
+    let result = match free.zip(pressed) {
+        Some((free, pressed)) if read && reader.problems.is_empty() => {
+            reader.problems.take(travel(free, pressed, held))
+        }
+        _ => None,
     };
     let result = reader.problems.finish(result)?;
     let mut answer = Answer::plain("brake pedal", METHOD);

@@ -4,7 +4,7 @@ use super::error::CheckError;
 use super::input::Reader;
 use crate::measure::dial::unwrap;
 use crate::measure::runout::RunoutRing;
-use crate::units::{Angle, Length};
+use crate::units::{Angle, Length, UnitError};
 
 /// Options about how a ring was taken.
 #[derive(Debug, clap::Args)]
@@ -33,12 +33,29 @@ pub(super) struct RingOptions {
 }
 
 impl RingArgs {
+    /// The stylus's angle as it was typed: rounded to its hundredth, 89.999° would be named 90°.
+    fn stylus_angle(&self, reader: &mut Reader<'_>) -> Option<Angle> {
+        const MOST: f64 = 60.0;
+        let option = "--stylus-angle";
+        let text = self.stylus_angle.as_deref();
+        let angle = reader.angle(option, text)?;
+        if angle.degrees().abs() <= MOST {
+            return Some(angle);
+        }
+        let text = text.unwrap_or_default().trim().to_owned();
+        let why = UnitError::OutOfRange {
+            text, limit: "60°"
+        };
+        reader.problems.push(CheckError::Value { option, why });
+        None
+    }
+
     /// Reads the options.
     pub(super) fn read(&self, reader: &mut Reader<'_>) -> RingOptions {
         RingOptions {
             closing: self.closing,
             angles: reader.angles("--angles", self.angles.as_deref()),
-            stylus_angle: reader.angle("--stylus-angle", self.stylus_angle.as_deref()),
+            stylus_angle: self.stylus_angle(reader),
             turn: reader.positive("--dial-turn", self.dial_turn.as_deref()),
         }
     }

@@ -9,7 +9,7 @@ use super::error::{CheckError, Problems};
 use super::report::Answer;
 use crate::job::{Axle, Corner, Entered, Item, Quantity};
 use crate::judge::check::{self, Rollers};
-use crate::judge::{Finding, ItemVerdict};
+use crate::judge::{Finding, ItemVerdict, plausible};
 use crate::measure::rollers::{
     AxleForces, Counted, DEFAULT_FORCE_ERROR, Percent, efficiency, imbalance, locked_enough,
 };
@@ -69,6 +69,9 @@ pub(super) struct Args {
     /// Day of first use
     #[arg(long, value_name = "DATE")]
     first_used: Option<NaiveDate>,
+    /// Keep forces that look like a slip of the unit or the decimal mark
+    #[arg(long)]
+    confirm: bool,
 }
 
 /// A unit of force, as an option.
@@ -168,6 +171,15 @@ pub(super) fn answer(args: &Args) -> Result<Answer, CheckError> {
         parking_mass,
         &by,
     );
+    if !args.confirm {
+        unlikely(&mut problems, "--service", (&service, mass), &service_brake);
+        unlikely(
+            &mut problems,
+            "--parking",
+            (&parking, parking_mass),
+            &parking_brake,
+        );
+    }
     problems.finish(Some(()))?;
     let brakes = [service_brake, parking_brake];
     let findings: Vec<&Finding> = answers
@@ -323,6 +335,43 @@ fn brake(
         percent,
         check::efficiency(item, percent, locked_enough(&wheels), by),
     ))
+}
+
+/// Asks about forces that no vehicle of this mass has, and about an axle that brakes ten times as
+/// much as another.
+fn unlikely(
+    problems: &mut Problems,
+    option: &'static str,
+    (axles, mass): (&Axles, Option<f64>),
+    brake: &Option<(Percent, Finding)>,
+) {
+    let forces: Vec<Force> = axles.values().flat_map(|a| [a.left, a.right]).collect();
+    let too_little = mass
+        .filter(|_| option == "--service")
+        .and_then(|mass| plausible::rollers_question(&forces, mass));
+    let too_much = brake.as_ref().filter(|(percent, _)| percent.value > 100.0);
+    let too_much = too_much.map(|(percent, _)| {
+        format!(
+            "these forces are {:.1} % of the weight, more than tyres hold; are forces, unit and mass right?",
+            percent.value
+        )
+    });
+    let sum = |forces: &AxleForces| forces.left.newtons() + forces.right.newtons();
+    let sums = || axles.iter().map(|(axle, forces)| (axle, sum(forces)));
+    let most = sums().max_by(|a, b| a.1.total_cmp(&b.1));
+    let least = sums().min_by(|a, b| a.1.total_cmp(&b.1));
+    let apart = most
+        .zip(least)
+        .filter(|((_, most), (_, least))| *most >= 10.0 * least);
+    let apart = apart.map(|((more, most), (less, least))| {
+        format!(
+            "the {more} axle brakes with {most:.0} N and the {less} axle with {least:.0} N, ten times apart; a slipped decimal?"
+        )
+    });
+    let questions = too_little.or(too_much).into_iter().chain(apart);
+    for question in questions {
+        problems.push(CheckError::Unlikely { option, question });
+    }
 }
 
 fn describe(answer: &mut Answer, axles: &[AxleAnswer], brakes: &[Option<(Percent, Finding)>; 2]) {

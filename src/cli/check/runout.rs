@@ -5,7 +5,7 @@ use std::io::BufRead;
 use serde_json::{Value, json};
 
 use super::error::CheckError;
-use super::input::{Reader, Shared};
+use super::input::{Reader, Shared, all_the_same};
 use super::report::{Answer, extend, gauge_words, mm, sure_fields, whose};
 use super::ring::RingArgs;
 use crate::judge::check;
@@ -70,6 +70,8 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
         reader.positive("--radius", args.radius.as_deref()),
         reader.positive("--at-radius", args.at_radius.as_deref()),
     );
+    reader.ask_radius("--radius", radii.0);
+    reader.ask_radius("--at-radius", radii.1);
     let gauge = reader.gauge(&args.shared, check::fine_gauge(&policy));
     let (ring, mut notes) = options.ring(&mut reader, readings.clone().unwrap_or_default());
     let ring = RunoutRing {
@@ -115,6 +117,9 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
     answer.json = fields(&result, judged, scaled.map(|s| s.0));
     extend(&mut answer.json, sure_fields(&finding));
     answer.notes.append(&mut notes);
+    answer.notes.extend(
+        all_the_same(&ring.points, 4).map(|same| format!("{same} Does the stylus touch the face?")),
+    );
     answer.notes.extend(points_note(&ring, args.fasteners));
     answer
         .notes

@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use super::error::CheckError;
 use super::input::{Reader, Shared, words};
 use super::report::Answer;
+use crate::cli::style::counted;
 use crate::measure::study::{Spread, study};
 use crate::units::Length;
 
@@ -59,7 +60,8 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
     let result = reader.problems.finish(result)?;
     let (a, b, r) = result.shape;
     let mut answer = Answer::plain("repeat study", METHOD);
-    answer.row("shape", format!("{a} parts × {b} people × {r} readings"));
+    let people = counted(b, "person", "people");
+    answer.row("shape", format!("{a} parts × {people} × {r} readings"));
     answer.row("repeatability", words_of(&result.repeatability));
     if let Some(people) = &result.reproducibility {
         answer.row("between people", words_of(people));

@@ -130,24 +130,35 @@ fn length(problems: &mut Problems, option: &'static str, text: Option<&str>) -> 
 }
 
 fn fractions(problems: &mut Problems, text: Option<&str>, policy: &Policy) -> Vec<f64> {
+    let stages = policy.torque_stages.value.iter();
+    let usual = stages.map(|percent| f64::from(*percent) / 100.0).collect();
     let Some(text) = text else {
-        let stages = policy.torque_stages.value.iter();
-        return stages.map(|percent| f64::from(*percent) / 100.0).collect();
+        return usual;
     };
-    text.split([' ', ','])
-        .filter(|word| !word.is_empty())
-        .filter_map(|word| {
-            let percent = word
-                .trim_end_matches('%')
-                .parse::<f64>()
-                .map_err(|_| CheckError::Form {
-                    option: "--stages",
-                    text: word.to_owned(),
-                    form: "percents of the target, such as 30 60 100",
-                });
-            problems.take(percent).map(|percent| percent / 100.0)
-        })
-        .collect()
+    let mut before = 0.0;
+    let mut fractions = Vec::new();
+    for word in text.split([' ', ',']).filter(|word| !word.is_empty()) {
+        let percent = word.trim_end_matches('%').parse::<f64>();
+        let percent = percent.map_err(|_| CheckError::Form {
+            option: "--stages",
+            text: word.to_owned(),
+            form: "percents of the target, such as 30 60 100",
+        });
+        let Some(percent) = problems.take(percent) else {
+            return usual;
+        };
+        if percent.is_nan() || percent <= before || percent > 100.0 {
+            problems.push(CheckError::Stages(format!("{percent} % after {before} %")));
+            return usual;
+        }
+        before = percent;
+        fractions.push(percent / 100.0);
+    }
+    if !fractions.is_empty() && before < 100.0 {
+        problems.push(CheckError::Stages(format!("the last is {before} %")));
+        return usual;
+    }
+    fractions
 }
 
 fn range(problems: &mut Problems, text: &str) -> Option<(Torque, Torque)> {

@@ -6,6 +6,7 @@ use super::ask::{ask, say};
 use super::{Held, known};
 use crate::cli::error::{Exit, Failure, Hint as _};
 use crate::cli::open::{person, style, workshop};
+use crate::cli::style::counted;
 use crate::cli::{Globals, World};
 use crate::job::{Entered, Instrument, Quantity, StudyEntry};
 use crate::measure::study::{self, Study};
@@ -225,10 +226,10 @@ fn guided(
         world,
         quiet,
         &style.text(&format!(
-            "{instrument}: {} parts, {} people, {} rounds: {} readings. Somebody else hands over the part that is named; nobody sees earlier readings. `undo` takes back the last, `quit` stops.",
+            "{instrument}: {} parts, {}, {}: {} readings. Somebody else hands over the part that is named; nobody sees earlier readings. `undo` takes back the last, `quit` stops.",
             plan.parts,
-            plan.people.len(),
-            plan.repeats,
+            counted(plan.people.len(), "person", "people"),
+            counted(plan.repeats.into(), "round", "rounds"),
             order.len()
         )),
     )?;
@@ -431,10 +432,10 @@ fn show(
     let s = result.repeatability;
     let mut lines = vec![
         format!(
-            "{}: {} parts, {} people, {} repeats",
+            "{}: {} parts, {}, {} repeats",
             entry.instrument,
             entry.parts,
-            entry.people.len(),
+            counted(entry.people.len(), "person", "people"),
             entry.repeats
         ),
         format!(

@@ -14,8 +14,8 @@ use super::{Globals, World};
 use crate::shop::atomic;
 use crate::shop::folder::Workshop;
 use crate::spec::{
-    self, Lint, Policy, Problem, RulePack, Schedule, Severity, Sheet, builtin_policies,
-    builtin_rule_packs, builtin_schedules, builtin_sheets,
+    self, Lint, Policy, Problem, ProblemKind, RulePack, Schedule, Severity, Sheet,
+    builtin_policies, builtin_rule_packs, builtin_schedules, builtin_sheets,
 };
 
 /// List, show, check and bring in spec sheets, rule packs and policies
@@ -59,7 +59,7 @@ struct Show {
 /// Check files for what people get wrong, all problems at once
 ///
 /// Without files: everything in the workshop's specs folder. Says nothing when all is well; exit
-/// code 1 when something is wrong.
+/// code 1 when something is wrong, 2 when a file cannot be read or is no TOML.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  brakecorner spec check specs/van.toml")]
 struct Check {
@@ -352,7 +352,16 @@ fn run_check(check: &Check, globals: &Globals, world: &mut World<'_>) -> Result<
             writeln!(world.out, "{}", style.text(&lint.to_string()))?;
         }
     }
-    Ok(if wrong { Exit::NotGood } else { Exit::Good })
+    let unreadable = lints
+        .iter()
+        .any(|lint| matches!(lint.problem.kind, ProblemKind::Syntax { .. }));
+    Ok(if unreadable {
+        Exit::NoAnswer
+    } else if wrong {
+        Exit::NotGood
+    } else {
+        Exit::Good
+    })
 }
 
 /// Everything wrong or doubtful, sheets against each other too.

@@ -2,6 +2,7 @@
 
 use super::lines::{Sent, Swept};
 use super::{Failure, Sitting, World};
+use crate::cli::style::counted;
 use crate::job::{Entered, Event, Instrument, Quantity, Source};
 use crate::shop::gauge::reading;
 use crate::units::Length;
@@ -81,8 +82,8 @@ impl Sitting<'_> {
         #[allow(clippy::cast_precision_loss)] // a turn has some thousand readings
         let angle = 360.0 * at as f64 / (read.len() - 1).max(1) as f64;
         let said = format!(
-            "{} readings in the turn; high spot near {angle:.0}° if the turn was even",
-            read.len()
+            "{} in the turn; high spot near {angle:.0}° if the turn was even",
+            counted(read.len(), "reading", "readings")
         );
         self.say(world, &format!("  {said}"))?;
         let line = format!("{} {}", low.1, high.1);

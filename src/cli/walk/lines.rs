@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 
 use super::{Failure, World};
 use crate::cli::error::Hint as _;
+use crate::cli::style::wrapped_question;
 use crate::job::Register;
 use crate::shop::gauge::{Address, Heard, listen_to_keyboard};
 
@@ -97,6 +98,7 @@ impl Lines {
         quiet: bool,
         ask: &str,
     ) -> Result<Next, Failure> {
+        let ask = wrapped_question(ask);
         if quiet {
             write!(world.err, "{ask}")?;
             world.err.flush()?;

@@ -1,20 +1,21 @@
 //! `walk`: the guided walk, prompt by prompt, from a keyboard, a pipe or a gauge.
 
 mod gauge;
+mod leave;
 mod left_before;
 mod lines;
 
 use self::lines::{Lines, Next};
 use super::error::{Exit, Failure};
 use super::open::{JobFile, person, style};
-use super::style::{Style, wrapped};
+use super::style::{Style, counted, wrapped};
 use super::{Globals, World};
 use crate::job::{Corner, Depth, Event, Source};
 use crate::judge::{self, ItemVerdict, plausible};
 use crate::shop::journal::{Journal, JournalError};
 use crate::shop::lease::{Lease, LeaseError};
 use crate::shop::photos;
-use crate::walk::{Answer, Part, Step, Walk, big, opening_lines, steps};
+use crate::walk::{Answer, Part, Step, Walk, aside, big, opening_lines, steps};
 
 /// Walk through a job, corner by corner, prompt by prompt
 ///
@@ -162,7 +163,7 @@ impl Sitting<'_> {
 
     fn run(&mut self, world: &mut World<'_>) -> Result<(), Failure> {
         if !self.left_before(world)? {
-            return self.leave(world);
+            return self.leave(world, "").map(|_| ());
         }
         let mut begun: Option<Part> = None;
         while let Some(step) = self.walk.next(&self.file.case()) {
@@ -188,10 +189,11 @@ impl Sitting<'_> {
                 self.say(world, &format!("! {line}"))?;
             }
             let Some(line) = self.ask(world, &step)? else {
-                return self.leave(world);
+                return self.leave(world, "").map(|_| ());
             };
             match self.walk.line(&self.file.case(), &step, &line, day) {
-                Answer::Quit => return self.leave(world),
+                Answer::Quit if self.leave(world, &line)? => return Ok(()),
+                Answer::Quit => {}
                 other => self.take(world, &step, other)?,
             }
         }
@@ -311,7 +313,7 @@ impl Sitting<'_> {
         for line in self.walk.completed(&self.file.case(), step) {
             self.say(world, &format!("  {line}"))?;
         }
-        if let Some(corner) = step.corner() {
+        if let Some(corner) = step.corner().filter(|_| !aside(events)) {
             self.corner_summary(world, step, corner)?;
         }
         Ok(())
@@ -355,8 +357,9 @@ impl Sitting<'_> {
         self.say(
             world,
             &format!(
-                "== {corner} is complete: {good} items hold, {} want attention",
-                open.len()
+                "== {corner} is complete: {}, {}",
+                counted(good, "item holds", "items hold"),
+                counted(open.len(), "wants attention", "want attention")
             ),
         )?;
         for line in open {
@@ -446,26 +449,6 @@ impl Sitting<'_> {
             .get((here + 1) % self.people.len())
             .unwrap_or(&self.by)
             .clone()
-    }
-
-    /// Asks for the state the vehicle is left in; no answer is noted as not said.
-    fn leave(&mut self, world: &mut World<'_>) -> Result<(), Failure> {
-        self.say(world, "The vehicle stands: 1 on the lift, 2 on stands, 3 lowered with wheels hand-tight (NOT torqued), 4 lowered and torqued")?;
-        let Next::Line(line) = self.lines.next(world, self.quiet, "number or words > ")? else {
-            return Ok(());
-        };
-        let vehicle = match line.trim() {
-            "" => return Ok(()),
-            "1" => "on the lift",
-            "2" => "on stands",
-            "3" => "lowered, wheels hand-tight, not torqued",
-            "4" => "lowered and torqued",
-            other => other,
-        };
-        let event = Event::Left {
-            vehicle: vehicle.to_owned(),
-        };
-        self.append(world, &[event])
     }
 
     fn finish(&mut self, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
