@@ -3,9 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use super::error::{Exit, Failure, Hint as _};
-use super::instrument::ask::{ask, say, wrapped};
+use super::instrument::ask::{ask, say};
 use super::open::{person, style};
 use super::style::Style;
+use super::style::wrapped;
 use super::{Globals, World};
 use crate::shop::atomic::{self, AtomicError};
 use crate::shop::folder::Workshop;

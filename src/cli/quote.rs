@@ -3,6 +3,7 @@
 use super::ask::{Talk, still_to_come, time};
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style};
+use super::style::wrapped;
 use super::visits;
 use super::{Globals, World};
 use crate::job::{Contact, Event, Means, Money, Outcome, QuoteEdit, QuoteLine};
@@ -409,7 +410,8 @@ fn render(quote: &Quote, before: &[office::Reopened], currency: &str) -> String 
         }
     }
     if !quote.not_inspected.is_empty() {
-        line(format!("not inspected: {}", quote.not_inspected.join(", ")));
+        let list = format!("not inspected: {}", quote.not_inspected.join(", "));
+        wrapped(&list).into_iter().for_each(&mut line);
     }
     if !quote.without_price.is_empty() {
         line(format!(

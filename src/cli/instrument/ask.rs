@@ -2,28 +2,10 @@
 
 use crate::cli::World;
 use crate::cli::error::Failure;
+use crate::cli::style::wrapped;
 
 /// The longest line taken at once.
 const LONGEST_LINE: u64 = 64 * 1024;
-
-/// Columns of the narrowest terminal, less one: some wrap a full line.
-const COLUMNS: usize = 79;
-
-/// A line in pieces that fit a terminal, broken between words.
-pub(crate) fn wrapped(line: &str) -> Vec<String> {
-    let mut pieces = Vec::new();
-    let mut piece = String::new();
-    for word in line.split_inclusive(' ') {
-        let long = piece.chars().count() + word.trim_end().chars().count();
-        if long > COLUMNS && !piece.trim().is_empty() {
-            pieces.push(piece.trim_end().to_owned());
-            piece = "    ".to_owned();
-        }
-        piece.push_str(word);
-    }
-    pieces.push(piece.trim_end().to_owned());
-    pieces
-}
 
 /// Writes a line for the person, broken to fit: to the results, or to the error stream when those are JSON.
 pub(crate) fn say(world: &mut World<'_>, quiet: bool, line: &str) -> Result<(), Failure> {
