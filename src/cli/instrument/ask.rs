@@ -49,24 +49,3 @@ pub(crate) fn ask(
     }
     Ok(Some(line))
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_long_line_is_broken_between_words_and_loses_none() {
-        let line = "slip: ".to_owned() + &"anvils ".repeat(40);
-        let pieces = wrapped(&line);
-        assert!(
-            pieces.iter().all(|piece| piece.chars().count() <= COLUMNS),
-            "{pieces:?}"
-        );
-        let words = |text: &str| text.split_whitespace().count();
-        assert_eq!(
-            pieces.iter().map(|piece| words(piece)).sum::<usize>(),
-            words(&line)
-        );
-        assert_eq!(wrapped("  stud    1    2"), ["  stud    1    2"]);
-    }
-}
