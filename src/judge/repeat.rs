@@ -125,24 +125,28 @@ pub(super) fn beyond<'a, T: Ord + Copy + std::fmt::Display>(
     let Some(limit) = &chain.applied else {
         return;
     };
-    let value = |take: &'a Take| evaluate(&case.taken(take, kind)?);
-    let judged = case.job.judged_take(place, source, data);
-    let Some((judged, kept)) = judged.and_then(|take| Some((take.number, value(take)?))) else {
+    let Some(judged) = case.job.judged_take(place, source, data) else {
         return;
     };
     let since = match data {
-        Phase::AsFound => Some(0),
-        Phase::AsLeft if wears(item) => Some(case.fitted_last(place, item)),
-        Phase::AsLeft => None,
+        Phase::AsFound => 0,
+        Phase::AsLeft if wears(item) => case.fitted_last(place, item),
+        Phase::AsLeft => return,
     };
-    let (Some(since), true) = (since, limit.permits(kept)) else {
-        return;
-    };
-    let broken = case
+    let mut others = case
         .job
         .takes(place, source, data)
-        .filter(|take| take.number != judged)
+        .filter(|take| take.number != judged.number)
         .filter(|take| take.last().is_some_and(|last| last.meta.seq > since))
+        .peekable();
+    if others.peek().is_none() {
+        return; // as nearly always: nothing to evaluate
+    }
+    let value = |take: &'a Take| evaluate(&case.taken(take, kind)?);
+    let Some(kept) = value(judged).filter(|kept| limit.permits(*kept)) else {
+        return;
+    };
+    let broken = others
         .filter_map(value)
         .find(|other| !limit.permits(*other));
     if let Some(other) = broken {
