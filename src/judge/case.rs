@@ -378,8 +378,13 @@ fn out_of_range(
             .saturating_sub(values().min()?.min(0));
         (needle > high.saturating_sub(low)).then(|| Length::from_nm(needle).to_string())
     } else {
+        // A set is of one quantity, or of two: the range's text is read once for each in a row.
+        let mut range = None;
         let odd = readings().find(|r| {
-            let range = instrument.range_of(quantity(r));
+            let (_, range) = match range {
+                Some((of, range)) if of == quantity(r) => (of, range),
+                _ => *range.insert((quantity(r), instrument.range_of(quantity(r)))),
+            };
             range.is_some_and(|(low, high)| !(low..=high).contains(&r.event.entered.value))
         });
         odd.map(|r| format!("{} {}", r.event.entered.text, r.event.entered.unit))
