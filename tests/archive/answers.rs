@@ -2,18 +2,18 @@
 
 use brakecorner::cli::Exit;
 
-use super::common::Yard;
-use super::shops::{archive, copy, demo, push, role, shared, told, visit};
+use super::common::{Yard, copy};
+use super::shops::{archive, push, role, shared, told, visit};
 
 /// Two workshops: the north's van came back twice, once after its pads were measured in the south.
 fn two(name: &str) -> (Yard, String) {
     let server = shared();
     archive(server, name, &["north", "south"]);
-    let yard = demo();
+    let yard = Yard::demo();
     visit(&yard, "N-1", "2026-06-20", "91000", "2.6");
     visit(&yard, "N-2", "2026-11-20", "99000", "2.3");
     push(&yard, server, &role("north", name), name).ends(0);
-    let south = Yard::demo();
+    let south = Yard::demo_anew();
     let settings = south.path("workshop.toml");
     let text = std::fs::read_to_string(&settings).unwrap();
     std::fs::write(

@@ -3,12 +3,12 @@
 use super::common::terminal::run_command;
 use super::common::{Said, Yard};
 use super::server::{OWNER, PASSWORD, Server};
-use super::shops::{archive, demo, push, role, run, shared};
+use super::shops::{archive, push, role, run, shared};
 
 fn pushed(name: &str) -> (&'static Server, Yard, String) {
     let server = shared();
     archive(server, name, &["north"]);
-    let yard = demo();
+    let yard = Yard::demo();
     push(&yard, server, &role("north", name), name).ends(0);
     (server, yard, server.url(&format!("office_{name}"), name))
 }
@@ -223,7 +223,7 @@ fn several_workers_share_an_audit_and_one_that_dies_leaves_its_range_to_the_othe
 fn on_a_terminal_a_push_and_an_audit_show_how_far_they_are() {
     let server = shared();
     archive(server, "bar", &["north"]);
-    let yard = demo();
+    let yard = Yard::demo();
     let on_terminal = |args: &[&str]| {
         let mut command = yard.command(args);
         command.env("PGPASSWORD", PASSWORD);

@@ -9,9 +9,7 @@ use brakecorner::archive::schema::{self, Layout};
 
 use super::common::Yard;
 use super::server::{OWNER, Server, write};
-use super::shops::{
-    archive, contents, count, demo, make, password, push, role, run, shared, target,
-};
+use super::shops::{archive, contents, count, make, password, push, role, run, shared, target};
 
 /// Pushes, expects failure with these words, and an untouched folder.
 #[track_caller]
@@ -38,7 +36,7 @@ fn fails(yard: &Yard, url: &str, words: &[&str]) {
 #[test]
 #[ignore = "needs PostgreSQL: run by tests/run"]
 fn a_wrong_server_database_or_password_is_named() {
-    let (server, yard) = (shared(), demo());
+    let (server, yard) = (shared(), Yard::demo());
     let port = TcpListener::bind("127.0.0.1:0")
         .unwrap()
         .local_addr()
@@ -97,7 +95,7 @@ fn a_wrong_server_database_or_password_is_named() {
 #[test]
 #[ignore = "needs PostgreSQL: run by tests/run"]
 fn old_tables_are_brought_forward_with_what_they_hold_and_newer_ones_are_left_alone() {
-    let (server, yard) = (shared(), demo());
+    let (server, yard) = (shared(), Yard::demo());
     for from in 1..schema::VERSION {
         let name = format!("from{from}");
         server.database(&name);
@@ -146,7 +144,7 @@ fn old_tables_are_brought_forward_with_what_they_hold_and_newer_ones_are_left_al
 #[test]
 #[ignore = "needs PostgreSQL: run by tests/run"]
 fn a_role_without_rights_is_told_so() {
-    let (server, yard) = (shared(), demo());
+    let (server, yard) = (shared(), Yard::demo());
     archive(server, "rights", &["north"]);
     let mut admin = server.admin("rights");
     admin
@@ -201,7 +199,7 @@ fn a_role_without_rights_is_told_so() {
 #[test]
 #[ignore = "needs PostgreSQL: run by tests/run"]
 fn a_broken_record_stays_and_the_others_go_and_a_changed_one_is_a_conflict() {
-    let (server, yard) = (shared(), demo());
+    let (server, yard) = (shared(), Yard::demo());
     archive(server, "broken", &["north"]);
     let north = role("north", "broken");
     let url = server.url(&north, "broken");
@@ -231,7 +229,7 @@ fn a_broken_record_stays_and_the_others_go_and_a_changed_one_is_a_conflict() {
     push(&yard, server, &north, "broken").ends(0);
     std::fs::write(&sig, kept).unwrap();
     // The same job and revision with other bytes, validly signed: another demonstration's.
-    let other = Yard::demo();
+    let other = Yard::demo_anew();
     let before = count(server, "broken", "record");
     let said = push(&other, server, &north, "broken").ends(2).json();
     assert_eq!(said["sent"], 0);
@@ -253,7 +251,7 @@ fn a_broken_record_stays_and_the_others_go_and_a_changed_one_is_a_conflict() {
 #[test]
 #[ignore = "needs PostgreSQL: run by tests/run"]
 fn a_later_countersignature_follows_and_another_in_its_place_is_a_conflict() {
-    let (server, yard) = (shared(), demo());
+    let (server, yard) = (shared(), Yard::demo());
     archive(server, "seals", &["north"]);
     let north = role("north", "seals");
     push(&yard, server, &north, "seals").ends(0);
@@ -286,7 +284,7 @@ fn a_later_countersignature_follows_and_another_in_its_place_is_a_conflict() {
 #[test]
 #[ignore = "needs PostgreSQL: run by tests/run"]
 fn a_layout_that_cannot_be_is_refused_before_anything_is_made() {
-    let (server, yard) = (shared(), demo());
+    let (server, yard) = (shared(), Yard::demo());
     server.database("layout");
     let url = server.url(OWNER, "layout");
     for (args, words) in [
@@ -439,7 +437,7 @@ fn a_full_disk_on_the_server_loses_nothing() {
     let server = Server::with(&["--wal-segsize=1"], &["max_wal_size=4MB"], "2048");
     server.database("full");
     make(&server, "full", &Layout::single(1), &["north"]);
-    let yard = demo();
+    let yard = Yard::demo();
     let north = role("north", "full");
     // Fills the table's own file up to the limit.
     let mut admin = server.admin("full");

@@ -1,11 +1,12 @@
 //! What push, status and the stored bytes promise.
 
-use super::shops::{archive, contents, count, demo, push, role, run, shared};
+use super::common::Yard;
+use super::shops::{archive, contents, count, push, role, run, shared};
 
 #[test]
 #[ignore = "needs PostgreSQL: run by tests/run"]
 fn a_workshop_is_pushed_once_and_what_was_signed_is_stored_byte_for_byte() {
-    let (server, yard) = (shared(), demo());
+    let (server, yard) = (shared(), Yard::demo());
     archive(server, "once", &["north"]);
     let north = role("north", "once");
     let before = contents(&yard.path(""));

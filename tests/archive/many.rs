@@ -2,8 +2,9 @@
 
 use std::time::Duration;
 
+use super::common::Yard;
 use super::server::{OWNER, Server};
-use super::shops::{archive, contents, count, demo, enrol, push, role, run, shared, target, visit};
+use super::shops::{archive, contents, count, enrol, push, role, run, shared, target, visit};
 use brakecorner::archive::connect::Archive;
 
 /// That each record has exactly its derived rows, and each digest is the bytes'.
@@ -50,7 +51,7 @@ fn twenty_shops_push_at_once() {
     for shop in &shops {
         enrol(server, &mut owner, "twenty", shop);
     }
-    let yard = demo();
+    let yard = Yard::demo();
     std::thread::scope(|scope| {
         let pushes: Vec<_> = shops
             .iter()
@@ -76,7 +77,7 @@ fn twenty_shops_push_at_once() {
 fn several_computers_of_one_shop_push_the_same_at_once() {
     let server = shared();
     archive(server, "same", &["north"]);
-    let yard = demo();
+    let yard = Yard::demo();
     std::thread::scope(|scope| {
         let pushes: Vec<_> = (0..6)
             .map(|_| {
@@ -101,7 +102,7 @@ fn several_computers_of_one_shop_push_the_same_at_once() {
 fn a_server_killed_during_a_push_at_fifty_moments_loses_and_doubles_nothing() {
     // Confirmed is written: a killed server then loses nothing of it, a machine that loses power might.
     let mut server = Server::with(&[], &["synchronous_commit=on"], "");
-    let yard = demo();
+    let yard = Yard::demo();
     for n in 0..4 {
         visit(
             &yard,
@@ -188,7 +189,7 @@ fn a_server_killed_during_a_push_at_fifty_moments_loses_and_doubles_nothing() {
 fn a_push_that_is_killed_goes_on_when_given_again() {
     let server = shared();
     archive(server, "resume", &["north"]);
-    let yard = demo();
+    let yard = Yard::demo();
     server
         .admin("resume")
         .batch_execute(

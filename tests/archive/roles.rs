@@ -2,14 +2,15 @@
 
 use postgres::Client;
 
+use super::common::Yard;
 use super::server::Server;
-use super::shops::{archive, count, demo, push, role, run, shared};
+use super::shops::{archive, count, push, role, run, shared};
 
 /// Two shops with the same jobs, pushed.
 fn two(name: &str) -> &'static Server {
     let server = shared();
     archive(server, name, &["north", "south"]);
-    let yard = demo();
+    let yard = Yard::demo();
     push(&yard, server, &role("north", name), name).ends(0);
     push(&yard, server, &role("south", name), name).ends(0);
     server
@@ -172,10 +173,13 @@ fn head_office_reads_every_shop_and_cannot_push() {
     let shops = "SELECT count(DISTINCT shop_id) FROM brakecorner.record";
     assert_eq!(office.query_one(shops, &[]).unwrap().get::<_, i64>(0), 2);
     let url = server.url("office_office", "office");
-    let said = run(&demo(), &["archive", "push", "--to", &url]).ends(2);
+    let said = run(&Yard::demo(), &["archive", "push", "--to", &url]).ends(2);
     assert!(said.err.contains("enrolled for no shop"), "{}", said.err);
-    let said = run(&demo(), &["archive", "status", "--to", &url, "--json"])
-        .ends(0)
-        .json();
+    let said = run(
+        &Yard::demo(),
+        &["archive", "status", "--to", &url, "--json"],
+    )
+    .ends(0)
+    .json();
     assert_eq!(said["shops"].as_array().unwrap().len(), 2);
 }

@@ -59,28 +59,6 @@ pub fn password(server: &Server, role: &str) {
         .unwrap();
 }
 
-/// The demonstration's workshop, made once and copied.
-pub fn demo() -> Yard {
-    static DEMO: OnceLock<Yard> = OnceLock::new();
-    let made = DEMO.get_or_init(Yard::demo);
-    let yard = Yard::empty();
-    copy(&made.path(""), &yard.path(""));
-    yard
-}
-
-pub fn copy(from: &Path, to: &Path) {
-    std::fs::create_dir_all(to).unwrap();
-    for entry in std::fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let target = to.join(entry.file_name());
-        if entry.file_type().unwrap().is_dir() {
-            copy(&entry.path(), &target);
-        } else {
-            std::fs::copy(entry.path(), target).unwrap();
-        }
-    }
-}
-
 /// Every file below a folder with its bytes: to see that nothing changed.
 pub fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let mut all = BTreeMap::new();

@@ -5,7 +5,7 @@ use brakecorner::archive::schema::{self, Layout, Leaf, LeafAddress};
 
 use super::common::Yard;
 use super::server::{OWNER, PASSWORD, Server};
-use super::shops::{demo, enrol, make, password, push, role, run, target, visit};
+use super::shops::{enrol, make, password, push, role, run, target, visit};
 
 const SHOPS: [&str; 6] = ["north", "south", "east", "west", "harbour", "mill"];
 
@@ -92,7 +92,7 @@ fn three_servers_answer_as_one_and_one_that_is_down_is_named_with_its_shops() {
         .iter()
         .enumerate()
         .map(|(n, shop)| {
-            let yard = demo();
+            let yard = Yard::demo();
             let settings = yard.path("workshop.toml");
             let text = std::fs::read_to_string(&settings).unwrap();
             std::fs::write(

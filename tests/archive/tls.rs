@@ -3,8 +3,9 @@
 use std::path::Path;
 use std::process::Command;
 
+use super::common::Yard;
 use super::server::{Server, write};
-use super::shops::{archive, demo, role, run};
+use super::shops::{archive, role, run};
 
 fn openssl(folder: &Path, args: &[&str]) {
     let output = Command::new("openssl")
@@ -84,7 +85,7 @@ fn certificates(folder: &Path, name: &str) {
 #[ignore = "needs PostgreSQL: run by tests/run"]
 fn another_computer_is_reached_encrypted_and_only_under_its_own_name() {
     let server = Server::start();
-    let yard = demo();
+    let yard = Yard::demo();
     archive(&server, "tls", &["north"]);
     certificates(yard.root(), "archive.test");
     for file in ["server.key", "server.crt"] {

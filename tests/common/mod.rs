@@ -7,6 +7,8 @@ pub mod terminal;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Output, Stdio};
+use std::sync::OnceLock;
+use std::time::UNIX_EPOCH;
 
 /// What a command said and how it ended.
 #[derive(Debug)]
@@ -40,6 +42,45 @@ impl Said {
     }
 }
 
+/// The demonstration's workshop, made once for a build of the program: it takes seconds.
+pub fn demonstration() -> &'static Path {
+    static MADE: OnceLock<PathBuf> = OnceLock::new();
+    MADE.get_or_init(|| {
+        let program = std::fs::metadata(env!("CARGO_BIN_EXE_brakecorner")).unwrap();
+        let built = program.modified().unwrap().duration_since(UNIX_EPOCH);
+        let cache = Path::new(env!("CARGO_TARGET_TMPDIR"));
+        let made = cache.join(format!("demo-{}", built.unwrap().as_nanos()));
+        if !made.exists() {
+            for old in std::fs::read_dir(cache).unwrap().flatten() {
+                if old.file_name().to_string_lossy().starts_with("demo-") {
+                    let _ = std::fs::remove_dir_all(old.path());
+                }
+            }
+            let yard = Yard {
+                root: tempfile::tempdir_in(cache).unwrap(),
+            };
+            yard.run(&["demo", "--to", "shop"]).ends(0);
+            // Another test program may have been quicker; its folder is as good.
+            let _ = std::fs::rename(yard.path(""), &made);
+        }
+        made
+    })
+}
+
+/// Copies a folder with all it holds.
+pub fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let target = to.join(entry.file_name());
+        if entry.file_type().unwrap().is_dir() {
+            copy(&entry.path(), &target);
+        } else {
+            std::fs::copy(entry.path(), target).unwrap();
+        }
+    }
+}
+
 /// A temporary folder with a workshop in it.
 pub struct Yard {
     root: tempfile::TempDir,
@@ -53,8 +94,15 @@ impl Yard {
         }
     }
 
-    /// The demonstration's workshop.
+    /// The demonstration's workshop: a copy of the one that this build of the program made.
     pub fn demo() -> Self {
+        let yard = Self::empty();
+        copy(demonstration(), &yard.path(""));
+        yard
+    }
+
+    /// The demonstration's workshop made anew, with keys and salts of its own.
+    pub fn demo_anew() -> Self {
         let yard = Self::empty();
         yard.run(&["demo", "--to", "shop"]).ends(0);
         yard
