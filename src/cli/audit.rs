@@ -236,6 +236,8 @@ fn work(
     cache: &SpecsCache,
     depth: Depth,
 ) {
+    // Asked of the system for every record, its memory would be mapped and given back each time.
+    let mut buffer = Vec::new();
     loop {
         let task = queue.lock().unwrap_or_else(PoisonError::into_inner).recv();
         let Ok((index, folder)) = task else { return };
@@ -243,7 +245,7 @@ fn work(
             return;
         };
         if results
-            .send(job::audit(&folder, &target.shop, cache, depth))
+            .send(job::audit(&folder, &target.shop, cache, depth, &mut buffer))
             .is_err()
         {
             return;

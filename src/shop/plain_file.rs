@@ -83,6 +83,17 @@ pub fn open(path: &Path) -> Result<(File, u64), PlainFileError> {
 /// # Errors
 /// A [`PlainFileError`].
 pub fn read(path: &Path, limit: u64) -> Result<Vec<u8>, PlainFileError> {
+    let mut bytes = Vec::new();
+    read_into(path, limit, &mut bytes)?;
+    Ok(bytes)
+}
+
+/// The same, in the place of what `bytes` held before: for very many files one after the other.
+///
+/// # Errors
+/// A [`PlainFileError`]; `bytes` may then hold a part of the file.
+pub fn read_into(path: &Path, limit: u64, bytes: &mut Vec<u8>) -> Result<(), PlainFileError> {
+    bytes.clear();
     let (file, size) = open(path)?;
     let too_long = |size| PlainFileError::TooLong {
         path: path.to_owned(),
@@ -92,10 +103,10 @@ pub fn read(path: &Path, limit: u64) -> Result<Vec<u8>, PlainFileError> {
     if size > limit {
         return Err(too_long(size));
     }
-    let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0) + 1);
+    bytes.reserve(usize::try_from(size).unwrap_or(0).saturating_add(1));
     let read = file
         .take(limit.saturating_add(1))
-        .read_to_end(&mut bytes)
+        .read_to_end(bytes)
         .map_err(|source| PlainFileError::Io {
             path: path.to_owned(),
             source,
@@ -104,7 +115,7 @@ pub fn read(path: &Path, limit: u64) -> Result<Vec<u8>, PlainFileError> {
     if read as u64 > limit {
         return Err(too_long(read as u64));
     }
-    Ok(bytes)
+    Ok(())
 }
 
 /// As [`read`], `None` if there is no such file.

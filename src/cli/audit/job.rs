@@ -53,8 +53,17 @@ pub(super) struct Found {
     pub(super) links: Vec<Link>,
 }
 
-/// Audits a job's folder.
-pub(super) fn audit(folder: &Path, shop: &Shop, cache: &SpecsCache, depth: Depth) -> Found {
+/// The longest buffer that is kept from one job to the next, in bytes: no usual record is longer.
+const KEPT: usize = 1 << 20;
+
+/// Audits a job's folder; its records are read into `buffer`.
+pub(super) fn audit(
+    folder: &Path,
+    shop: &Shop,
+    cache: &SpecsCache,
+    depth: Depth,
+    buffer: &mut Vec<u8>,
+) -> Found {
     let mut auditor = Auditor {
         folder,
         shop,
@@ -65,11 +74,14 @@ pub(super) fn audit(folder: &Path, shop: &Shop, cache: &SpecsCache, depth: Depth
         found: Found::default(),
     };
     match auditor.records() {
-        Ok(records) => auditor.run(records),
+        Ok(records) => auditor.run(records, buffer),
         Err(source) => {
             let detail = format!("cannot be read: {source}");
             auditor.problem(folder, ProblemKind::Form, detail);
         }
+    }
+    if buffer.capacity() > KEPT {
+        *buffer = Vec::new();
     }
     auditor.found
 }
@@ -131,7 +143,7 @@ impl Auditor<'_> {
         Ok(records.into_iter().map(|(_, path)| path).collect())
     }
 
-    fn run(&mut self, records: Vec<PathBuf>) {
+    fn run(&mut self, records: Vec<PathBuf>, buffer: &mut Vec<u8>) {
         let journal_path = self.folder.join("journal.jsonl");
         if self.depth == Depth::Full && !journal_path.is_symlink() {
             match plain_file::read(&journal_path, JOURNAL_LIMIT) {
@@ -141,9 +153,9 @@ impl Auditor<'_> {
         }
         for path in records {
             self.found.records += 1;
-            match plain_file::read(&path, LIMIT) {
-                Ok(bytes) if self.depth == Depth::Signatures => self.signature(&path, &bytes),
-                Ok(bytes) => self.record(&path, &bytes),
+            match plain_file::read_into(&path, LIMIT, buffer) {
+                Ok(()) if self.depth == Depth::Signatures => self.signature(&path, buffer),
+                Ok(()) => self.record(&path, buffer),
                 Err(error) => self.unreadable(&path, &error),
             }
         }
