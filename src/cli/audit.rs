@@ -167,9 +167,9 @@ fn audit(
     let mut report = Report::default();
     let mut spool = Spool::default();
     let walked: std::io::Result<()> = std::thread::scope(|scope| {
-        // Short queues: what waits is a path, and what comes back is soon taken in.
-        let (tasks, queue) = sync_channel::<(usize, PathBuf)>(threads * 4);
-        let (results, answers) = sync_channel::<Found>(threads * 4);
+        // Short queues: what waits are paths, and what comes back is soon taken in.
+        let (tasks, queue) = sync_channel::<Batch>(threads * 4);
+        let (results, answers) = sync_channel::<Vec<Found>>(threads * 4);
         // Shared by the workers alone: when the last has gone, the search for jobs ends too.
         let queue = Arc::new(Mutex::new(queue));
         let walker = scope.spawn(move || walk(targets, &tasks));
@@ -178,7 +178,7 @@ fn audit(
             scope.spawn(move || work(targets, &queue, &results, cache, depth));
         }
         drop((results, queue));
-        for found in answers {
+        for found in answers.into_iter().flatten() {
             report.jobs += 1;
             report.unsigned_jobs += u64::from(found.records == 0);
             report.records += found.records;
@@ -217,22 +217,32 @@ fn audit(
     Ok(report)
 }
 
-fn walk(targets: &[Target], tasks: &SyncSender<(usize, PathBuf)>) -> std::io::Result<()> {
+/// Job folders handed on together, each with its workshop's place among the targets: waking a thread
+/// for every single one costs more than looking at a small record.
+type Batch = Vec<(usize, PathBuf)>;
+
+/// How many make a batch; a workshop with fewer jobs than that is done before it matters.
+const BATCH: usize = 8;
+
+fn walk(targets: &[Target], tasks: &SyncSender<Batch>) -> std::io::Result<()> {
+    let mut batch = Batch::new();
     for (index, target) in targets.iter().enumerate() {
         for job in jobs(&target.folder)? {
+            batch.push((index, job?));
             // Nobody listens any more only if something else has failed already.
-            if tasks.send((index, job?)).is_err() {
+            if batch.len() == BATCH && tasks.send(std::mem::take(&mut batch)).is_err() {
                 return Ok(());
             }
         }
     }
+    let _ = tasks.send(batch);
     Ok(())
 }
 
 fn work(
     targets: &[Target],
-    queue: &Mutex<Receiver<(usize, PathBuf)>>,
-    results: &SyncSender<Found>,
+    queue: &Mutex<Receiver<Batch>>,
+    results: &SyncSender<Vec<Found>>,
     cache: &SpecsCache,
     depth: Depth,
 ) {
@@ -240,14 +250,12 @@ fn work(
     let mut buffer = Vec::new();
     loop {
         let task = queue.lock().unwrap_or_else(PoisonError::into_inner).recv();
-        let Ok((index, folder)) = task else { return };
-        let Some(target) = targets.get(index) else {
-            return;
-        };
-        if results
-            .send(job::audit(&folder, &target.shop, cache, depth, &mut buffer))
-            .is_err()
-        {
+        let Ok(batch) = task else { return };
+        let found = batch.iter().filter_map(|(index, folder)| {
+            let target = targets.get(*index)?;
+            Some(job::audit(folder, &target.shop, cache, depth, &mut buffer))
+        });
+        if results.send(found.collect()).is_err() {
             return;
         }
     }
