@@ -697,3 +697,39 @@ fn each_hint_speaks_of_what_was_typed() {
         );
     }
 }
+
+#[test]
+fn wear_refuses_a_service_behind_and_a_part_thicker_than_new() {
+    let wear = |visits, more: &[&str]| {
+        let mut args = vec![
+            "wear",
+            "--visits",
+            visits,
+            "--limit",
+            "2",
+            "--nominal",
+            "12",
+        ];
+        args.extend(more);
+        text(&args)
+    };
+    let (code, said) = wear("61050:5.6", &["--fitted-at", "40000", "--service=-5"]);
+    assert_eq!(code, 2, "{said}");
+    assert!(said.contains("--service"), "{said}");
+    for visits in ["61050:15.6 72480:14.3", "61050:56 72480:43"] {
+        let (code, said) = wear(visits, &[]);
+        assert_eq!(code, 2, "{said}");
+        assert!(said.contains("thicker than the new part"), "{said}");
+    }
+}
+
+#[test]
+fn a_boiling_point_above_300_says_its_unit() {
+    let fluid = |boiling| text(&["fluid", "--grade", "DOT4", "--boiling", boiling]);
+    let (code, said) = fluid("310");
+    assert_eq!(code, 2, "{said}");
+    assert!(said.contains("310C or 310F"), "{said}");
+    assert_eq!(fluid("310C").0, 0);
+    // 310 °F is 154 °C, below the 155 °C of a DOT 4 fluid in use.
+    assert_eq!(fluid("310F").0, 1);
+}

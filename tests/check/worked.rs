@@ -800,3 +800,57 @@ fn too_large_a_zero_error_never_gives_a_pass() {
         assert_eq!(word(&got, "/verdict"), verdict, "{zero}: {got:#}");
     }
 }
+
+#[test]
+fn a_crowfoot_changes_the_setting_of_every_pass() {
+    // Own arithmetic: 400/(400 + 100) = 0.8; of 140 N·m in 30, 60, 100 %: 33.6, 67.2, 112 N·m.
+    let args = [
+        "torque",
+        "--fasteners",
+        "5",
+        "--target",
+        "140",
+        "--arm",
+        "400",
+        "--extension",
+        "100",
+        "--tool-range",
+        "40-200",
+    ];
+    let (code, said) = text(&args);
+    assert_eq!(code, 0, "{said}");
+    for one in [
+        "wrench set to 33.6 N·m",
+        "wrench set to 67.2 N·m",
+        "wrench set to 112 N·m",
+    ] {
+        assert!(said.contains(one), "{one}: {said}");
+    }
+    assert!(
+        said.contains("33.6 N·m is below the wrench's range"),
+        "{said}"
+    );
+    let (_, value) = json(&args);
+    assert_eq!(value["passes"][0]["set_nm"], 33.6);
+}
+
+#[test]
+fn a_forecast_in_miles_is_told_in_miles() {
+    let (_, said) = text(&[
+        "wear",
+        "--visits",
+        "38000:0.22in 45000:0.17in 52000:0.11in",
+        "--distance-unit",
+        "mi",
+        "--limit",
+        "2",
+        "--mpe",
+        "0.1",
+    ]);
+    // 5582 km are 3468.5 mi; 52000 mi + 3468 mi = 55468 mi.
+    assert!(
+        said.contains("3468 mi (5582 km) left at the least"),
+        "{said}"
+    );
+    assert!(said.contains("odometer 55468 mi"), "{said}");
+}

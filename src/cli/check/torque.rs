@@ -68,7 +68,19 @@ struct Plan {
     passes: Vec<Pass>,
     tool: Option<(Torque, WrenchCover)>,
     angle: Option<AngleStage>,
+    /// Lengths of wrench and crowfoot.
+    crowfoot: Option<(Length, Length)>,
+    /// What to set the wrench to for the target.
     set: Option<Torque>,
+    range: Option<(Torque, Torque)>,
+}
+
+impl Plan {
+    /// What to set the wrench to for a stage, where a crowfoot makes it another figure.
+    fn set_for(&self, stage: Torque) -> Option<Torque> {
+        let (arm, extension) = self.crowfoot?;
+        crowfoot(stage, arm, extension).ok()
+    }
 }
 
 pub(super) fn answer(args: &Args) -> Result<Answer, CheckError> {
@@ -106,9 +118,11 @@ pub(super) fn answer(args: &Args) -> Result<Answer, CheckError> {
             .take(star_order(args.fasteners))
             .unwrap_or_default();
         result.angle = angle.and_then(|angle| problems.take(AngleStage::new(target, angle)));
-        result.set = arm
-            .zip(extension)
+        result.crowfoot = arm.zip(extension);
+        result.set = result
+            .crowfoot
             .and_then(|(arm, extension)| problems.take(crowfoot(target, arm, extension)));
+        result.range = range;
         result.tool = range.and_then(|(low, high)| {
             let set = result.set.unwrap_or(target);
             Some((high, problems.take(wrench_covers(set, low, high))?))
@@ -205,9 +219,12 @@ fn described(plan: &Plan, policy: &Policy) -> Answer {
         } else {
             ""
         };
+        let set = plan
+            .set_for(pass.torque)
+            .map_or_else(String::new, |set| format!(", wrench set to {set}"));
         answer.row(
             format!("pass {}", i + 1),
-            format!("{}: {}{again}", pass.torque, order.join(" ")),
+            format!("{}{set}: {}{again}", pass.torque, order.join(" ")),
         );
     }
     if let Some(stage) = &plan.angle {
@@ -223,7 +240,7 @@ fn described(plan: &Plan, policy: &Policy) -> Answer {
     if let Some(set) = plan.set {
         answer.row(
             "set wrench to",
-            format!("{set}, with the crowfoot in line with it"),
+            format!("{set} at the end, with the crowfoot in line with it"),
         );
     }
     let tool = plan.tool.map(|(high, cover)| {
@@ -243,13 +260,25 @@ fn described(plan: &Plan, policy: &Policy) -> Answer {
         "target_nm": plan.target.nm(),
         "stages_nm": stages.iter().map(|t| t.nm()).collect::<Vec<_>>(),
         "order": plan.order,
-        "passes": plan.passes.iter().map(pass_fields).collect::<Vec<_>>(),
+        "passes": plan.passes.iter().map(|pass| pass_fields(plan, pass)).collect::<Vec<_>>(),
         "tolerance_nm": allowed.nm(),
         "retorque": {"distance_km": retorque.0.km(), "days": retorque.1},
         "tool": tool.map(|(error, cover)| json!({"cover": cover, "tolerance_nm": error.nm()})),
         "angle_deg": plan.angle.as_ref().map(|stage| stage.angle.degrees()),
         "set_nm": plan.set.map(Torque::nm),
     });
+    let below: Vec<String> = stages
+        .iter()
+        .map(|stage| plan.set_for(*stage).unwrap_or(*stage))
+        .filter(|set| plan.range.is_some_and(|(low, _)| *set < low))
+        .map(|set| set.to_string())
+        .collect();
+    if !below.is_empty() {
+        answer.notes.push(format!(
+            "{} is below the wrench's range: take another one for that pass",
+            below.join(" and ")
+        ));
+    }
     answer
         .notes
         .push("final torque with a torque wrench, never the power tool".to_owned());
@@ -270,9 +299,10 @@ fn tool_reasons(answer: &mut Answer, at: Torque, cover: WrenchCover) {
     answer.reasons.push(reason);
 }
 
-fn pass_fields(pass: &Pass) -> Value {
+fn pass_fields(plan: &Plan, pass: &Pass) -> Value {
     json!({
         "torque_nm": pass.torque.nm(),
+        "set_nm": plan.set_for(pass.torque).map(Torque::nm),
         "order": pass.order,
         "verification": pass.verification,
     })

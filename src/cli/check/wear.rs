@@ -61,6 +61,8 @@ struct Asked {
     limit: Option<Length>,
     u: Length,
     service: Distance,
+    /// The clock's unit.
+    unit: DistanceUnit,
 }
 
 pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, CheckError> {
@@ -107,7 +109,12 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
     });
     extend(&mut answer.json, sure_fields(&finding));
     match &outlook {
-        Ok(forecast) => describe(&mut answer, forecast, odometer, known.is_some()),
+        Ok(forecast) => describe(
+            &mut answer,
+            forecast,
+            (odometer, asked.unit),
+            known.is_some(),
+        ),
         Err(why) => refuse(&mut answer, why),
     }
     answer.notes.extend(args.shared.idle(&["limit", "nominal"]));
@@ -135,6 +142,32 @@ fn read(
     let fitted_at = distance(reader, "--fitted-at", args.fitted_at.as_deref(), unit);
     let u_new = reader.positive("--nominal-uncertainty", args.nominal_uncertainty.as_deref());
     let service = distance(reader, "--service", args.service.as_deref(), unit);
+    if let Some(service) = service {
+        reader
+            .problems
+            .check(service > Distance::ZERO, || CheckError::Form {
+                option: "--service",
+                text: args.service.clone().unwrap_or_default(),
+                form: "a distance ahead, such as 15000",
+            });
+    }
+    if let (Some(visits), Some(new)) = (&visits, nominal) {
+        // A new part may be a little over its nominal size, never this much.
+        let u = policy.pads_new_uncertainty.value;
+        let most = new + u + u + u;
+        for visit in visits {
+            reader
+                .problems
+                .check(visit.thickness <= most, || CheckError::Unlikely {
+                    option: "--visits",
+                    question: format!(
+                        "{} is thicker than the new part, {}; is a decimal mark missing?",
+                        mm(visit.thickness, 2),
+                        mm(new, 2)
+                    ),
+                });
+        }
+    }
     Some(Asked {
         visits: visits?,
         fitted: fitted_at
@@ -143,6 +176,7 @@ fn read(
         limit,
         u: u?,
         service: service.unwrap_or(policy.service_distance.value),
+        unit,
     })
 }
 
@@ -243,7 +277,12 @@ fn bad_input(reader: &mut Reader<'_>, why: &NoForecast) {
     }
 }
 
-fn describe(answer: &mut Answer, forecast: &Forecast, odometer: Distance, limit_known: bool) {
+fn describe(
+    answer: &mut Answer,
+    forecast: &Forecast,
+    (odometer, unit): (Distance, DistanceUnit),
+    limit_known: bool,
+) {
     answer.row(
         "rate",
         format!("{:.5} mm per 1000 km", forecast.rate_mm_per_1000km),
@@ -253,14 +292,14 @@ fn describe(answer: &mut Answer, forecast: &Forecast, odometer: Distance, limit_
         answer.row(
             "plan by",
             format!(
-                "{} km left at the least (90 %), odometer {}",
-                whole_km(lower),
-                whole_km(odometer + lower)
+                "{} left at the least (90 %), odometer {}",
+                shown(lower, unit),
+                shown(odometer + lower, unit)
             ),
         );
         answer.row(
             "middle",
-            format!("{} km, not for planning", whole_km(middle)),
+            format!("{}, not for planning", shown(middle, unit)),
         );
     }
     answer.row("evidence", check::method_words(forecast.method));
@@ -282,6 +321,16 @@ fn refuse(answer: &mut Answer, why: &NoForecast) {
         answer
             .notes
             .push("add earlier visits, or --fitted-at and --nominal".to_owned());
+    }
+}
+
+/// A distance in the unit of the vehicle's clock, rounded down.
+fn shown(distance: Distance, unit: DistanceUnit) -> String {
+    let km = whole_km(distance);
+    match unit {
+        DistanceUnit::Kilometre => format!("{km} km"),
+        // An international mile has 1 609 344 mm.
+        DistanceUnit::Mile => format!("{} mi ({km} km)", distance.mm().div_euclid(1_609_344)),
     }
 }
 
