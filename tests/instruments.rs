@@ -436,6 +436,123 @@ fn a_signed_record_carries_the_instruments_and_not_their_history() {
     yard.run(&["verify", "T-1"]).ends(0);
 }
 
+/// The verdict on the end float of a corner, and its reasons.
+fn end_float(yard: &Yard, corner: &str) -> (String, String) {
+    let value = yard.run(&["verdict", "T-1", "--json"]).json();
+    let items = value["corners"][corner]["items"]
+        .as_array()
+        .unwrap()
+        .clone();
+    let found = items
+        .iter()
+        .find(|one| one["item"] == "bearing.float")
+        .unwrap();
+    (
+        found["verdict"].as_str().unwrap().to_owned(),
+        found["reasons"].to_string(),
+    )
+}
+
+const FLOAT: [&str; 6] = ["log", "T-1", "FL", "bearing.float", "0.005", "--confirm"];
+
+#[test]
+fn an_instrument_that_failed_its_check_passes_nothing_until_a_good_one() {
+    let yard = Yard::with_job();
+    yard.run(&FLOAT).ends(0);
+    assert_eq!(end_float(&yard, "FL").0, "PASS");
+    let a_second = || std::thread::sleep(std::time::Duration::from_millis(1100)); // times have whole ones
+    a_second();
+    yard.run(&["instrument", "check", "HW-D1", "0.050"]).ends(1);
+    assert_eq!(end_float(&yard, "FL").0, "PASS", "read before it failed");
+    yard.run(&["log", "T-1", "FR", "bearing.float", "0.005"])
+        .ends(0);
+    let (verdict, reasons) = end_float(&yard, "FR");
+    assert_eq!(verdict, "ADVISE", "{reasons}");
+    assert!(reasons.contains("HW-D1 failed its check on "), "{reasons}");
+    // A good check afterwards says nothing of what was read before it.
+    a_second();
+    yard.run(&["instrument", "check", "HW-D1", "0.000"]).ends(0);
+    assert_eq!(end_float(&yard, "FR").0, "ADVISE");
+    yard.run(&["sign", "T-1", "--as-found", "--incomplete", "a test"])
+        .ends(0);
+    yard.run(&["verify", "T-1"]).ends(0);
+}
+
+#[test]
+fn a_check_far_from_the_standard_is_kept_when_confirmed() {
+    let yard = Yard::with_job();
+    let said = yard.run(&["instrument", "check", "HW-D1", "0.700"]).ends(2);
+    assert!(said.err.contains("--confirm"), "{}", said.err);
+    assert!(register(&yard).get("check").is_none());
+    yard.run(&["instrument", "check", "HW-D1", "0.700", "--confirm"])
+        .ends(1);
+    assert_eq!(register(&yard)["check"].as_array().unwrap().len(), 1);
+}
+
+#[test]
+fn a_calibration_noted_later_makes_no_reading_good_that_was_taken_without_one() {
+    let yard = Yard::with_job();
+    let until = |day| yard.run(&["instrument", "edit", "HW-D1", "--calibrated-until", day]);
+    until("2026-01-31").ends(0);
+    yard.run(&FLOAT).ends(0);
+    let (verdict, reasons) = end_float(&yard, "FL");
+    assert_eq!(verdict, "ADVISE");
+    assert!(reasons.contains("ended on 2026-01-31"), "{reasons}");
+    until("2099-12-31").ends(0);
+    let (verdict, reasons) = end_float(&yard, "FL");
+    assert_eq!(verdict, "ADVISE");
+    assert!(
+        reasons.contains("without a calibration when it was read"),
+        "{reasons}"
+    );
+}
+
+#[test]
+fn a_signed_job_is_shown_by_the_instruments_it_was_signed_with() {
+    let yard = Yard::with_job();
+    yard.typed(&["walk", "T-1", "--part", "found"], &typed_found())
+        .ends(0);
+    yard.run(&["sign", "T-1", "--as-found", "--incomplete", "a test"])
+        .ends(0);
+    let sheet = || yard.run(&["sheet", "T-1"]).out;
+    let before = sheet();
+    yard.run(&["instrument", "edit", "HW-M1", "--error", "0.5"])
+        .ends(0);
+    yard.run(&["instrument", "edit", "HW-P1", "--repeatability", "0.9"])
+        .ends(0);
+    assert_eq!(sheet(), before);
+    // What is measured afterwards is measured with them as they are.
+    yard.run(&[
+        "log",
+        "T-1",
+        "FL",
+        "pads.thickness",
+        "inner=6.1,6.1",
+        "outer=6.2,6.2",
+        "--as-left",
+    ]);
+    assert_ne!(sheet(), before);
+}
+
+#[test]
+fn a_study_from_a_file_refuses_what_the_instrument_cannot_show() {
+    let yard = Yard::with_job();
+    std::fs::write(
+        yard.root().join("study.csv"),
+        "part,person,reading\na,x,22.001\na,x,22.003\nb,x,210.1\nb,x,22.007\n",
+    )
+    .unwrap();
+    let said = yard
+        .run(&["instrument", "study", "HW-M1", "--from", "study.csv"])
+        .ends(2);
+    assert!(
+        said.err.contains("`210.1` is outside the range"),
+        "{}",
+        said.err
+    );
+    assert!(register(&yard).get("study").is_none());
+}
+
 #[test]
 fn checks_made_by_many_at_once_are_all_kept() {
     let yard = Yard::with_job();

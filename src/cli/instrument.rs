@@ -12,7 +12,7 @@ use clap::Subcommand;
 use super::error::{Exit, Failure, Hint as _};
 use super::open::workshop;
 use super::{Globals, World};
-use crate::job::{Event, Instrument, InstrumentKind, Register};
+use crate::job::{Event, Instrument, InstrumentKind, Lapse, Register};
 use crate::shop::folder::Workshop;
 use crate::shop::journal::Journal;
 use crate::units::{Force, ForceUnit, LengthUnit, Temperature, Torque, UnitError};
@@ -278,6 +278,7 @@ fn run_add(add: &Add, globals: &Globals, world: &mut World<'_>) -> Result<Exit, 
         pattern: String::new(),
         baud: None,
         calibrated_until: None,
+        lapse: None,
     };
     add.figures.onto(&mut instrument);
     refuse_problems(&instrument)?;
@@ -322,6 +323,15 @@ fn run_edit(edit: &Edit, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     let mut after = before.clone();
     after.kind = edit.kind.unwrap_or(after.kind);
     edit.figures.onto(&mut after);
+    let now = world.clock.now();
+    if after.calibrated_until != before.calibrated_until && !before.calibrated_on(now.date_naive())
+    {
+        // A job still open may hold readings of the time between.
+        after.lapse = Some(Lapse {
+            after: before.calibrated_until,
+            ended: now,
+        });
+    }
     if after == before {
         return Err(Failure::from(format!("nothing to change in `{}`", edit.id))
             .hint("name what changes, such as `--calibrated-until 2027-09-30`"));

@@ -263,10 +263,14 @@ impl JobFile {
             // A closed error stream must not stop the work.
             let _ = writeln!(world.err, "warning: {what}\nhint: {hint}");
         }
+        let mut file = Self::with(shop, folder_of(&path), contents.into_job(), job)?;
+        if let Some(frozen) = last_record.as_ref().and_then(|last| last.frozen(&file.job)) {
+            file.register.clone_from(frozen);
+        }
         Ok(Self {
             last_record,
             astray: loss,
-            ..Self::with(shop, folder_of(&path), contents.into_job(), job)?
+            ..file
         })
     }
 
@@ -303,8 +307,8 @@ impl JobFile {
         };
         let snapshots = Library::of(&shop)?.snapshots(opening)?;
         let specs = snapshots.read()?;
-        // A verdict, and so a record, depends on the instruments, not on their history.
-        let register = shop.register()?.without_history();
+        // A verdict, and so a record, depends on the instruments, not on all of their history.
+        let register = shop.register()?.for_judging();
         Ok(Self {
             shop,
             folder,

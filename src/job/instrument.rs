@@ -5,7 +5,7 @@ mod pattern;
 
 use std::fmt;
 
-use chrono::NaiveDate;
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -107,6 +107,28 @@ pub struct Instrument {
     /// Last day its calibration holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub calibrated_until: Option<NaiveDate>,
+    /// When it was last without a calibration: what was read then is not made good by a later one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lapse: Option<Lapse>,
+}
+
+/// A time during which an instrument had no calibration.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Lapse {
+    /// Last day the calibration before it held; none if there was none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub after: Option<NaiveDate>,
+    /// When the next calibration was noted.
+    pub ended: DateTime<FixedOffset>,
+}
+
+impl Lapse {
+    /// Whether a time lies in it.
+    #[must_use]
+    pub fn holds(&self, at: DateTime<FixedOffset>) -> bool {
+        at < self.ended && self.after.is_none_or(|after| at.date_naive() > after)
+    }
 }
 
 /// A figure of the register that does not read.
@@ -410,11 +432,30 @@ impl Register {
             .filter(move |study| study.instrument == id)
     }
 
-    /// The instruments without their history: all a verdict depends on, and all a record needs.
+    /// An instrument's last check outside a job before a time, if it was not good.
     #[must_use]
-    pub fn without_history(&self) -> Self {
+    pub fn failed_check(&self, id: &str, at: DateTime<FixedOffset>) -> Option<&Check> {
+        let before = self.checks_of(id).filter(|check| check.at <= at);
+        before.last().filter(|check| !check.good)
+    }
+
+    /// All a verdict depends on, and all a record needs: the instruments, and their checks from the
+    /// first on that was not good.
+    #[must_use]
+    pub fn for_judging(&self) -> Self {
+        let mut failed: Vec<&str> = Vec::new();
+        let mut checks = Vec::new();
+        for check in &self.checks {
+            if !check.good {
+                failed.push(&check.instrument);
+            }
+            if failed.contains(&check.instrument.as_str()) {
+                checks.push(check.clone());
+            }
+        }
         Self {
             instruments: self.instruments.clone(),
+            checks,
             ..Self::default()
         }
     }
@@ -505,9 +546,23 @@ mod tests {
         });
         let text = toml::to_string(&register).unwrap();
         assert_eq!(Register::parse(&text).unwrap(), register);
-        let bare = register.without_history();
+        let bare = register.for_judging();
         assert_eq!(bare.instruments, register.instruments);
-        assert!(bare.checks.is_empty() && bare.studies.is_empty());
+        assert!(bare.studies.is_empty());
+        assert_eq!(bare.checks, register.checks, "a failed check counts");
+        let good = Check {
+            good: true,
+            ..register.checks[0].clone()
+        };
+        register.checks.insert(0, good.clone());
+        assert_eq!(register.for_judging().checks.len(), 1);
+        register.checks.push(good);
+        assert_eq!(register.for_judging().checks.len(), 2);
+        let at = register.checks[0].at;
+        assert!(
+            register.failed_check("HW-M3", at).is_none(),
+            "the last was good"
+        );
     }
 
     #[test]

@@ -28,8 +28,8 @@ pub use fold::{
     Fitted, Job, Meta, OverrideAsked, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck,
 };
 pub use instrument::{
-    Check, FigureError, Instrument, InstrumentKind, NoMatch, Occasion, Pattern, PatternError,
-    Register, RegisterError, Sent, StudyEntry,
+    Check, FigureError, Instrument, InstrumentKind, Lapse, NoMatch, Occasion, Pattern,
+    PatternError, Register, RegisterError, Sent, StudyEntry,
 };
 pub use item::{Item, Kind, Scope};
 pub use money::{Money, MoneyError};

@@ -266,7 +266,12 @@ impl<'a> Case<'a> {
             (Some(id), None) => cautions.push(format!("instrument {id} is not in the register")),
             (Some(id), Some(instrument)) => {
                 let day = last.meta.at.date_naive();
-                cautions.extend(out_of_calibration(instrument, id, day));
+                cautions.extend(out_of_calibration(instrument, id, day).or_else(|| {
+                    let lapse = instrument.lapse?;
+                    gauged(take)
+                        .any(|reading| lapse.holds(reading.meta.at))
+                        .then(|| format!("{id} was without a calibration when it was read"))
+                }));
                 cautions.extend(of_another_kind(instrument, id, kind));
                 cautions.extend(out_of_range(instrument, id, kind, take));
                 if gauged(take).any(|reading| reading.event.instrument.is_none()) {
@@ -293,6 +298,18 @@ impl<'a> Case<'a> {
             // Only a micrometer must be checked for every job; what was checked must be good.
             (None, id) => zero.and_then(|_| self.zero_caution(id?, instrument, zero)),
         });
+        let failed = id.and_then(|id| self.register.failed_check(id, last.meta.at));
+        // A good one in the job itself came later and says more.
+        let failed = failed.filter(|check| zero.is_none_or(|zero| zero.meta.at < check.at));
+        cautions.extend(failed.map(|check| {
+            format!(
+                "{} failed its check on {} (zero error {}, spread {}): adjust it, check it and measure again",
+                check.instrument,
+                check.at.date_naive(),
+                check.zero_error,
+                check.spread
+            )
+        }));
         let gauge = gauge(instrument, kind, self.policy);
         Measured {
             take,

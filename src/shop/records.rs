@@ -10,6 +10,8 @@ use serde::Deserialize;
 use serde_json::value::RawValue;
 
 use super::plain_file::{self, PlainFileError};
+use crate::job::journal::sha256_hex;
+use crate::job::{Event, Job, Register};
 
 /// Longest record that is read, in bytes.
 const LONGEST: u64 = 64 << 20;
@@ -22,6 +24,9 @@ pub struct LastRecord {
     /// Why something is missing, when it was signed all the same; else empty.
     pub incomplete: String,
     path: PathBuf,
+    sha256: String,
+    /// The instruments as they were when it was signed.
+    instruments: Register,
     /// How many entries of the journal were signed.
     entries: usize,
     /// The last of their lines.
@@ -78,11 +83,32 @@ impl Astray {
 struct Members<'a> {
     #[serde(default)]
     incomplete: String,
+    #[serde(default)]
+    instruments: Register,
     #[serde(borrow)]
     journal: Vec<&'a RawValue>,
 }
 
 impl LastRecord {
+    /// The instruments to judge a job by that was signed, and in which nothing was measured since:
+    /// what the register says of them today changes nothing in it.
+    #[must_use]
+    pub fn frozen(&self, job: &Job) -> Option<&Register> {
+        let vouched = job
+            .signed
+            .iter()
+            .any(|(revision, sha256)| *revision == self.revision && *sha256 == self.sha256);
+        let signed = u64::try_from(self.entries).unwrap_or(u64::MAX);
+        let measured = job.log().any(|(meta, event, _)| {
+            meta.seq > signed
+                && matches!(
+                    event,
+                    Event::Reading(_) | Event::ZeroCheck(_) | Event::Torque(_)
+                )
+        });
+        (vouched && !measured).then_some(&self.instruments)
+    }
+
     /// Reads the last record of a job's folder; `None` if nothing was signed.
     ///
     /// # Errors
@@ -99,6 +125,8 @@ impl LastRecord {
             })?;
         Ok(Some(Self {
             revision: revision_of(&path).unwrap_or_default(),
+            sha256: sha256_hex(&bytes),
+            instruments: members.instruments,
             incomplete: members.incomplete,
             entries: members.journal.len(),
             line: members

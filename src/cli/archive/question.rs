@@ -79,7 +79,7 @@ pub(in crate::cli) fn recall(
         .map(|profile| profile.register.clone())
         .unwrap_or_default();
     // As in the folder: judged by the instruments, not by their history.
-    let plain = Arc::new(register.without_history());
+    let plain = Arc::new(register.for_judging());
     let cache = SpecsCache::default();
     let (mut jobs, mut unread) = (Vec::new(), Vec::new());
     let each = |job: &str, body: &[u8]| -> Result<(), ArchiveError> {

@@ -33,6 +33,9 @@ pub(super) struct Args {
     /// Length of the standard; otherwise the lower end of a micrometer's range, zero for others
     #[arg(long, value_name = "LENGTH")]
     standard: Option<String>,
+    /// The readings are right although they are far from the standard
+    #[arg(long)]
+    confirm: bool,
 }
 
 impl Args {
@@ -60,7 +63,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     } else {
         args.readings.clone()
     };
-    let result = evaluate(&instrument, &policy, standard, &readings)?;
+    let result = evaluate(&instrument, &policy, standard, &readings, args.confirm)?;
     let check = Check {
         instrument: instrument.id.clone(),
         at: world.clock.now(),
@@ -170,7 +173,7 @@ fn asked(
     Ok(readings)
 }
 
-/// The farthest a reading may be from its standard to be a reading of it at all.
+/// The farthest a reading may be from its standard to be taken for one without a question.
 const FARTHEST: Length = Length::from_nm(500_000);
 
 fn evaluate(
@@ -178,17 +181,19 @@ fn evaluate(
     policy: &Policy,
     standard: Length,
     readings: &[String],
+    confirmed: bool,
 ) -> Result<ZeroCheck, Failure> {
     let mut lengths = Vec::new();
     for text in readings {
         let entered = Entered::read(text, Quantity::Length, &instrument.unit)?;
         let length = Length::from_nm(entered.value);
-        if (length - standard).abs() > FARTHEST {
+        if !confirmed && (length - standard).abs() > FARTHEST {
             return Err(Failure::from(format!(
                 "`{text}` is {} away from the standard of {standard}",
                 length - standard
             ))
-            .hint("check the standard (`--standard`) and the unit"));
+            .hint("check the standard (`--standard`) and the unit; if it does show that, add `--confirm`: the check is kept, and the instrument passes nothing until a good one")
+            .hint("nothing was kept"));
         }
         lengths.push(length);
     }

@@ -363,6 +363,7 @@ fn arranged(rows: &[Row], instrument: &Instrument) -> Result<(Vec<String>, Table
             "reading {number} (part {}, {}): `{}`",
             row.part, row.person, row.reading
         );
+        accepted(&row.reading, instrument).hint(&at)?;
         let entered = Entered::read(&row.reading, Quantity::Length, &instrument.unit).hint(at)?;
         let part = parts.iter().position(|part| *part == row.part);
         let person = people.iter().position(|person| *person == row.person);

@@ -1,7 +1,7 @@
 //! What became of an instrument over time: checks on its standard, and repeat studies.
 //!
 //! Kept in the register's file beside the instruments; a verdict depends on the instrument's own
-//! figures only, so a signed record carries those and not the history.
+//! figures and on checks that were not good, so a signed record carries those and not the rest.
 
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};

@@ -141,6 +141,7 @@ fn register() -> Register {
         baud: None,
         // Readings carry the first day of the calendar: calibrated on every one after it.
         calibrated_until: Some(chrono::NaiveDate::MAX),
+        lapse: None,
     };
     Register {
         instruments: vec![
