@@ -521,6 +521,16 @@ fn a_signed_job_is_shown_by_the_instruments_it_was_signed_with() {
     yard.run(&["instrument", "edit", "HW-P1", "--repeatability", "0.9"])
         .ends(0);
     assert_eq!(sheet(), before);
+    // A correction is signed as it is shown.
+    yard.run(&["sign", "T-1", "--as-found", "--incomplete", "again"])
+        .ends(0);
+    let instruments = |revision| {
+        let path = yard.path(&format!("jobs/T-1/record-{revision}.json"));
+        let record = std::fs::read_to_string(path).unwrap();
+        let record: serde_json::Value = serde_json::from_str(&record).unwrap();
+        record["instruments"].clone()
+    };
+    assert_eq!(instruments(2), instruments(1));
     // What is measured afterwards is measured with them as they are.
     yard.run(&[
         "log",

@@ -263,15 +263,13 @@ impl JobFile {
             // A closed error stream must not stop the work.
             let _ = writeln!(world.err, "warning: {what}\nhint: {hint}");
         }
-        let mut file = Self::with(shop, folder_of(&path), contents.into_job(), job)?;
-        if let Some(frozen) = last_record.as_ref().and_then(|last| last.frozen(&file.job)) {
-            file.register.clone_from(frozen);
-        }
-        Ok(Self {
+        let mut file = Self {
             last_record,
             astray: loss,
-            ..file
-        })
+            ..Self::with(shop, folder_of(&path), contents.into_job(), job)?
+        };
+        file.judge_as_signed();
+        Ok(file)
     }
 
     /// Opens a job to write to it. Nothing is added to a journal that has lost what was signed.
@@ -319,6 +317,15 @@ impl JobFile {
             last_record: None,
             astray: false,
         })
+    }
+
+    /// Judges a job that was signed, and in which nothing was measured since, by the instruments it was
+    /// signed with. Not for those who measure: they need the register as it is.
+    pub(crate) fn judge_as_signed(&mut self) {
+        let last = self.last_record.as_ref();
+        if let Some(frozen) = last.and_then(|last| last.frozen(&self.job)) {
+            self.register.clone_from(frozen);
+        }
     }
 
     /// The last signed revision and the reason why it was signed unfinished, if it was.

@@ -124,10 +124,10 @@ pub struct Lapse {
 }
 
 impl Lapse {
-    /// Whether a time lies in it.
+    /// Whether a time lies in it. Times have whole seconds: the one in which it ended belongs to it.
     #[must_use]
     pub fn holds(&self, at: DateTime<FixedOffset>) -> bool {
-        at < self.ended && self.after.is_none_or(|after| at.date_naive() > after)
+        at <= self.ended && self.after.is_none_or(|after| at.date_naive() > after)
     }
 }
 
