@@ -435,8 +435,8 @@ impl Register {
     /// An instrument's last check outside a job before a time, if it was not good.
     #[must_use]
     pub fn failed_check(&self, id: &str, at: DateTime<FixedOffset>) -> Option<&Check> {
-        let before = self.checks_of(id).filter(|check| check.at <= at);
-        before.last().filter(|check| !check.good)
+        let mut before = self.checks_of(id).filter(|check| check.at <= at);
+        before.next_back().filter(|check| !check.good)
     }
 
     /// All a verdict depends on, and all a record needs: the instruments, and their checks from the
