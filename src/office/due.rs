@@ -11,7 +11,7 @@ use super::summary::Summary;
 use super::whole_km;
 use crate::job::{Outcome, Register};
 use crate::judge::ItemVerdict;
-use crate::units::Distance;
+use crate::units::{Distance, DistanceUnit};
 
 /// A visit with the workshop it was at.
 #[derive(Clone, Debug)]
@@ -157,7 +157,10 @@ impl std::str::FromStr for Within {
             "mi" => {
                 let miles: i64 = number.parse().map_err(|_| wrong())?;
                 Ok(Self::Km(
-                    miles.checked_mul(1_609_344).ok_or_else(wrong)? / 1_000_000,
+                    miles
+                        .checked_mul(DistanceUnit::Mile.mm())
+                        .ok_or_else(wrong)?
+                        / 1_000_000,
                 ))
             }
             _ => Err(wrong()),

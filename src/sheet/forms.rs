@@ -6,7 +6,7 @@ use chrono::{DateTime, Datelike as _, FixedOffset, NaiveDate};
 use super::words::{Language, Words};
 use crate::job::{Item, Phase, Place, Side, SideNames};
 use crate::judge::Figure;
-use crate::units::{Distance, Length, Temperature, Torque};
+use crate::units::{Distance, DistanceUnit, Length, Temperature, Torque};
 
 /// The units a sheet is written in.
 #[derive(
@@ -163,7 +163,11 @@ impl Forms {
         match self.units {
             Units::Metric => (km, "km"),
             Units::Imperial => {
-                let miles = divided(i128::from(km) * 1_000_000, 1_609_344, toward);
+                let miles = divided(
+                    i128::from(km) * 1_000_000,
+                    DistanceUnit::Mile.mm().into(),
+                    toward,
+                );
                 (i64::try_from(miles).unwrap_or(i64::MAX), "mi")
             }
         }
@@ -173,10 +177,10 @@ impl Forms {
     #[must_use]
     pub fn distance(&self, distance: Distance, toward: Toward) -> String {
         let unit_mm = match self.units {
-            Units::Metric => 1_000_000,
-            Units::Imperial => 1_609_344,
+            Units::Metric => DistanceUnit::Kilometre.mm(),
+            Units::Imperial => DistanceUnit::Mile.mm(),
         };
-        let value = divided(i128::from(distance.mm()), unit_mm, toward);
+        let value = divided(i128::from(distance.mm()), unit_mm.into(), toward);
         let unit = if self.units == Units::Metric {
             "km"
         } else {

@@ -20,6 +20,15 @@ pub enum DistanceUnit {
 }
 
 impl DistanceUnit {
+    /// One of it in millimetres, exactly.
+    #[must_use]
+    pub const fn mm(self) -> i64 {
+        match self {
+            Self::Kilometre => 1_000_000,
+            Self::Mile => 1_609_344,
+        }
+    }
+
     /// The unit's symbol, `km` or `mi`.
     #[must_use]
     pub const fn symbol(self) -> &'static str {
@@ -72,10 +81,7 @@ impl Distance {
                     "" => unit,
                     other => other.parse()?,
                 };
-                Ok(match unit {
-                    DistanceUnit::Kilometre => (1_000_000, 1),
-                    DistanceUnit::Mile => (1_609_344, 1),
-                })
+                Ok((unit.mm().into(), 1))
             },
         )
         .map(Self)

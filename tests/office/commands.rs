@@ -2,7 +2,6 @@
 //! signature is only made over a job with nothing open.
 
 use std::cell::Cell;
-use std::path::Path;
 use std::sync::OnceLock;
 
 use brakecorner::cli::Exit;
@@ -12,6 +11,7 @@ use brakecorner::shop::folder::Workshop;
 use proptest::prelude::*;
 use proptest::test_runner::TestRunner;
 
+use super::common::copy;
 use super::{Desk, Scene, is, machine};
 
 const CAR: &str = include_str!("../../demo/HWY-0423.txt");
@@ -37,19 +37,6 @@ fn beginnings() -> &'static [Desk; 3] {
             made(&|s| !signed(s)),
         ]
     })
-}
-
-fn copy(from: &Path, to: &Path) {
-    std::fs::create_dir_all(to).unwrap();
-    for entry in std::fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let to = to.join(entry.file_name());
-        if entry.file_type().unwrap().is_dir() {
-            copy(&entry.path(), &to);
-        } else {
-            std::fs::copy(entry.path(), to).unwrap();
-        }
-    }
 }
 
 /// A command and what is typed to it.

@@ -5,6 +5,7 @@ use serde_json::json;
 use super::error::{CheckError, Problems};
 use super::report::Answer;
 use crate::judge::check;
+use crate::judge::plausible::boiling_question;
 use crate::measure::MeasureError;
 use crate::measure::fluid::Grade;
 use crate::spec::{Policy, RulePack, builtin_rule_packs, fluid_limits};
@@ -47,11 +48,13 @@ pub(super) fn answer(args: &Args) -> Result<Answer, CheckError> {
     let bare = args.boiling.trim().ends_with(|c: char| c.is_ascii_digit());
     if let Some(boiling) = boiling {
         // 310 without a unit may be a tester set to °F, and 310 °F is no fluid to drive with.
-        problems.check(!bare || boiling.celsius() <= 300.0, || CheckError::Form {
-            option: "--boiling",
-            text: args.boiling.clone(),
-            form: "its unit above 300, such as 310C or 310F",
-        });
+        let question = boiling_question(boiling).filter(|_| bare && boiling.celsius() > 300.0);
+        if let Some(question) = question {
+            problems.push(CheckError::Unlikely {
+                option: "--boiling",
+                question: format!("{question} Write 310C or 310F"),
+            });
+        }
         let celsius = boiling.celsius();
         // Water boils at 100 °C; no fluid that is one boils below, and none above 400 °C.
         problems.check((50.0..=400.0).contains(&celsius), || {

@@ -66,13 +66,17 @@ struct Plan {
     target: Torque,
     order: Vec<u8>,
     passes: Vec<Pass>,
-    tool: Option<(Torque, WrenchCover)>,
+    tool: Option<Tool>,
     angle: Option<AngleStage>,
     /// Lengths of wrench and crowfoot.
     crowfoot: Option<(Length, Length)>,
-    /// What to set the wrench to for the target.
-    set: Option<Torque>,
-    range: Option<(Torque, Torque)>,
+}
+
+/// The wrench's range, and whether it may do the last stage.
+struct Tool {
+    low: Torque,
+    high: Torque,
+    cover: WrenchCover,
 }
 
 impl Plan {
@@ -80,6 +84,11 @@ impl Plan {
     fn set_for(&self, stage: Torque) -> Option<Torque> {
         let (arm, extension) = self.crowfoot?;
         crowfoot(stage, arm, extension).ok()
+    }
+
+    /// What the wrench shows at a stage.
+    fn shown_at(&self, stage: Torque) -> Torque {
+        self.set_for(stage).unwrap_or(stage)
     }
 }
 
@@ -119,13 +128,12 @@ pub(super) fn answer(args: &Args) -> Result<Answer, CheckError> {
             .unwrap_or_default();
         result.angle = angle.and_then(|angle| problems.take(AngleStage::new(target, angle)));
         result.crowfoot = arm.zip(extension);
-        result.set = result
-            .crowfoot
-            .and_then(|(arm, extension)| problems.take(crowfoot(target, arm, extension)));
-        result.range = range;
+        if let Some((arm, extension)) = result.crowfoot {
+            problems.take(crowfoot(target, arm, extension));
+        }
         result.tool = range.and_then(|(low, high)| {
-            let set = result.set.unwrap_or(target);
-            Some((high, problems.take(wrench_covers(set, low, high))?))
+            let cover = problems.take(wrench_covers(result.shown_at(target), low, high))?;
+            Some(Tool { low, high, cover })
         });
     }
     problems.finish(Some(()))?;
@@ -237,16 +245,17 @@ fn described(plan: &Plan, policy: &Policy) -> Answer {
             ),
         );
     }
-    if let Some(set) = plan.set {
+    let set = plan.set_for(plan.target);
+    if let Some(set) = set {
         answer.row(
             "set wrench to",
             format!("{set} at the end, with the crowfoot in line with it"),
         );
     }
-    let tool = plan.tool.map(|(high, cover)| {
-        let at = plan.set.unwrap_or(plan.target);
-        tool_reasons(&mut answer, at, cover);
-        (tolerance(at, high), cover)
+    let tool = plan.tool.as_ref().map(|tool| {
+        let at = plan.shown_at(plan.target);
+        tool_reasons(&mut answer, at, tool.cover);
+        (tolerance(at, tool.high), tool.cover)
     });
     if let Some((error, _)) = tool {
         answer.row("wrench", format!("±{error} at this setting (usual class)"));
@@ -265,12 +274,13 @@ fn described(plan: &Plan, policy: &Policy) -> Answer {
         "retorque": {"distance_km": retorque.0.km(), "days": retorque.1},
         "tool": tool.map(|(error, cover)| json!({"cover": cover, "tolerance_nm": error.nm()})),
         "angle_deg": plan.angle.as_ref().map(|stage| stage.angle.degrees()),
-        "set_nm": plan.set.map(Torque::nm),
+        "set_nm": set.map(Torque::nm),
     });
     let below: Vec<String> = stages
         .iter()
-        .map(|stage| plan.set_for(*stage).unwrap_or(*stage))
-        .filter(|set| plan.range.is_some_and(|(low, _)| *set < low))
+        .filter(|stage| **stage != plan.target) // the last has its reason already
+        .map(|stage| plan.shown_at(*stage))
+        .filter(|set| plan.tool.as_ref().is_some_and(|tool| *set < tool.low))
         .map(|set| set.to_string())
         .collect();
     if !below.is_empty() {

@@ -10,6 +10,7 @@ use super::report::{Answer, extend, mm, sure_fields};
 use crate::judge::ItemVerdict;
 use crate::judge::check;
 use crate::measure::MeasureError;
+use crate::measure::slips::ABOVE_NEW_ALLOWED;
 use crate::measure::uncertainty::{Budget, Contribution, Distribution, Gauge};
 use crate::measure::wear::{Forecast, NoForecast, Visit, forecast, forecast_one_visit};
 use crate::spec::Policy;
@@ -152,9 +153,7 @@ fn read(
             });
     }
     if let (Some(visits), Some(new)) = (&visits, nominal) {
-        // A new part may be a little over its nominal size, never this much.
-        let u = policy.pads_new_uncertainty.value;
-        let most = new + u + u + u;
+        let most = new + ABOVE_NEW_ALLOWED;
         for visit in visits {
             reader
                 .problems
@@ -329,8 +328,7 @@ fn shown(distance: Distance, unit: DistanceUnit) -> String {
     let km = whole_km(distance);
     match unit {
         DistanceUnit::Kilometre => format!("{km} km"),
-        // An international mile has 1 609 344 mm.
-        DistanceUnit::Mile => format!("{} mi ({km} km)", distance.mm().div_euclid(1_609_344)),
+        DistanceUnit::Mile => format!("{} mi ({km} km)", distance.mm().div_euclid(unit.mm())),
     }
 }
 
