@@ -329,6 +329,35 @@ fn a_recall_names_the_jobs_since_the_last_good_check_and_what_would_change() {
 }
 
 #[test]
+fn a_recall_judges_signed_jobs_by_the_register_as_it_is() {
+    let yard = Yard::demo();
+    let before = || {
+        let args = [
+            "instrument",
+            "recall",
+            "HW-M1",
+            "--since",
+            "2026-01-01",
+            "--json",
+        ];
+        let said = yard.run(&args).json();
+        let jobs = said["jobs"].as_array().unwrap();
+        let job = jobs.iter().find(|job| job["job"] == "HWY-0417").unwrap();
+        job["before"].as_str().unwrap().to_owned()
+    };
+    assert_eq!(before(), "PASS");
+    yard.run(&[
+        "instrument",
+        "edit",
+        "HW-M1",
+        "--calibrated-until",
+        "2026-01-01",
+    ])
+    .ends(0);
+    assert_eq!(before(), "ADVISE");
+}
+
+#[test]
 fn a_recall_with_the_error_the_job_already_knew_changes_nothing() {
     let yard = Yard::with_job();
     yard.typed(&["walk", "T-1", "--part", "found"], &typed_found())

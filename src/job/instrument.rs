@@ -278,7 +278,27 @@ impl Instrument {
     /// Whether its calibration holds on a day. No date on file means it does not.
     #[must_use]
     pub fn calibrated_on(&self, day: NaiveDate) -> bool {
-        self.calibrated_until.is_some_and(|until| day <= until)
+        self.out_of_calibration(day).is_none()
+    }
+
+    /// Why its calibration does not hold on a day, as far as its date says.
+    #[must_use]
+    pub fn out_of_calibration(&self, day: NaiveDate) -> Option<String> {
+        let id = &self.id;
+        match self.calibrated_until {
+            None => Some(format!("{id} has no calibration date on file")),
+            Some(until) if day > until => Some(format!("the calibration of {id} ended on {until}")),
+            Some(_) => None,
+        }
+    }
+
+    /// Why it was not calibrated at a time at which it was read.
+    #[must_use]
+    pub fn uncalibrated(&self, at: DateTime<FixedOffset>) -> Option<String> {
+        self.out_of_calibration(at.date_naive()).or_else(|| {
+            let lapsed = self.lapse.is_some_and(|lapse| lapse.holds(at));
+            lapsed.then(|| format!("{} was without a calibration when it was read", self.id))
+        })
     }
 
     /// Every figure that does not read.
@@ -446,11 +466,12 @@ impl Register {
         let mut failed: Vec<&str> = Vec::new();
         let mut checks = Vec::new();
         for check in &self.checks {
-            if !check.good {
-                failed.push(&check.instrument);
-            }
-            if failed.contains(&check.instrument.as_str()) {
+            let known = failed.contains(&check.instrument.as_str());
+            if known || !check.good {
                 checks.push(check.clone());
+            }
+            if !known && !check.good {
+                failed.push(&check.instrument);
             }
         }
         Self {

@@ -1,7 +1,5 @@
 //! Everything a judgement is a function of.
 
-use chrono::NaiveDate;
-
 use super::repeat;
 use crate::job::{
     Axle, Complaint, Corner, Depth, Instrument, InstrumentKind, Item, Job, Observation, Phase,
@@ -265,13 +263,8 @@ impl<'a> Case<'a> {
             (None, _) => cautions.push("no instrument was logged for these readings".to_owned()),
             (Some(id), None) => cautions.push(format!("instrument {id} is not in the register")),
             (Some(id), Some(instrument)) => {
-                let day = last.meta.at.date_naive();
-                cautions.extend(out_of_calibration(instrument, id, day).or_else(|| {
-                    let lapse = instrument.lapse?;
-                    gauged(take)
-                        .any(|reading| lapse.holds(reading.meta.at))
-                        .then(|| format!("{id} was without a calibration when it was read"))
-                }));
+                let mut readings = gauged(take).chain([last]);
+                cautions.extend(readings.find_map(|r| instrument.uncalibrated(r.meta.at)));
                 cautions.extend(of_another_kind(instrument, id, kind));
                 cautions.extend(out_of_range(instrument, id, kind, take));
                 if gauged(take).any(|reading| reading.event.instrument.is_none()) {
@@ -339,14 +332,6 @@ pub(super) fn zero_error_words(name: &str, zero: Length, allowed: Length) -> Str
     format!(
         "{name}'s zero error is {zero}, more than the {allowed} allowed: adjust it and measure again"
     )
-}
-
-fn out_of_calibration(instrument: &Instrument, id: &str, day: NaiveDate) -> Option<String> {
-    match instrument.calibrated_until {
-        None => Some(format!("{id} has no calibration date on file")),
-        Some(until) if day > until => Some(format!("the calibration of {id} ended on {until}")),
-        Some(_) => None,
-    }
 }
 
 /// The readings of a set that an instrument gave: a temperature, a mass or a lip's depth has none, or

@@ -251,7 +251,7 @@ fn clicks<'a>(
         task.proceeding == Proceeding::WheelStage
             || case.register.get(&task.instrument).is_some_and(|wrench| {
                 let covers = torque.is_none_or(|torque| wrench.covers_torque(*torque));
-                wrench.calibrated_on(meta.at.date_naive()) && covers
+                wrench.uncalibrated(meta.at).is_none() && covers
             })
     });
     let good = good.into_iter().map(|(_, task)| task).collect();

@@ -179,17 +179,9 @@ fn kind_of(case: &Case<'_>, step: &Step) -> Option<InstrumentKind> {
 }
 
 fn calibration_words(instrument: &Instrument, day: NaiveDate) -> Option<String> {
-    if instrument.calibrated_on(day) {
-        return None;
-    }
-    let id = &instrument.id;
-    let why = match instrument.calibrated_until {
-        Some(until) => format!("the calibration of {id} ended on {until}"),
-        None => format!("{id} has no calibration date on file"),
-    };
-    Some(format!(
-        "{why}: its readings are kept, but none of them can give a PASS"
-    ))
+    instrument
+        .out_of_calibration(day)
+        .map(|why| format!("{why}: its readings are kept, but none of them can give a PASS"))
 }
 
 fn none_words(case: &Case<'_>, (place, item): (Place, Item), kind: InstrumentKind) -> String {

@@ -87,11 +87,7 @@ fn refused(wrench: &Instrument, torque: Torque, day: NaiveDate) -> Option<String
             wrench.torque_unit()
         ));
     }
-    match wrench.calibrated_until {
-        Some(until) if day <= until => None,
-        Some(until) => Some(format!("the calibration of {} ended on {until}", wrench.id)),
-        None => Some(format!("{} has no calibration date on file", wrench.id)),
-    }
+    wrench.out_of_calibration(day)
 }
 
 fn step_word(step: &Step) -> String {

@@ -1,5 +1,7 @@
 //! An instrument that cannot have given a reading passes nothing by it.
 
+use brakecorner::job::Lapse;
+
 use super::bench::*;
 
 const READ: [(&str, &str, Item, &str); 8] = [
@@ -216,4 +218,34 @@ fn an_instrument_s_own_study_enters_the_uncertainty() {
     let s = bench.specs.policy.gauge_repeatability.value.um();
     let u = bench.found("FL", Item::DiscThickness).u.unwrap();
     assert!((u - squares(&[a, d, s, 1.0, warm])).abs() < 2e-6, "{u}");
+}
+
+/// A time after every reading of the four jobs.
+fn afterwards() -> chrono::DateTime<chrono::FixedOffset> {
+    "2099-12-31T00:00:00+00:00".parse().unwrap()
+}
+
+#[test]
+fn what_was_read_in_a_lapse_of_calibration_gives_no_pass() {
+    let lapse = Lapse {
+        after: None,
+        ended: afterwards(),
+    };
+    for (job, place, item, id) in READ {
+        let mut bench = Bench::of(job);
+        bench.register.get_mut(id).unwrap().lapse = Some(lapse);
+        let found = bench.found(place, item);
+        assert_eq!(found.verdict, Advise, "{id}: {}", found.sentence);
+        let said = found.reasons.join("; ");
+        assert!(
+            said.contains("without a calibration when it was read"),
+            "{said}"
+        );
+    }
+    // A click of such a wrench is no final one.
+    let mut bench = Bench::of("HWY-0411");
+    let left = |bench: &Bench| bench.state("FL", Item::TorqueWheel, Phase::AsLeft).verdict;
+    assert_eq!(left(&bench), Pass);
+    bench.register.get_mut("HW-T1").unwrap().lapse = Some(lapse);
+    assert_eq!(left(&bench), NotInspected);
 }

@@ -78,7 +78,7 @@ pub(in crate::cli) fn recall(
         .get(&shop)
         .map(|profile| profile.register.clone())
         .unwrap_or_default();
-    // As in the folder: judged by the instruments, not by their history.
+    // As in the folder: judged by the register as it is.
     let plain = Arc::new(register.for_judging());
     let cache = SpecsCache::default();
     let (mut jobs, mut unread) = (Vec::new(), Vec::new());

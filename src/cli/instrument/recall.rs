@@ -179,6 +179,8 @@ fn source(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Sourc
     let shop = workshop(globals, world)?;
     let register = shop.register()?;
     known(&register, &args.id)?;
+    // What is judged anew is judged by the register as it is, whatever a job was signed with.
+    let plain = Arc::new(register.for_judging());
     let mut source = Source {
         register,
         jobs: Vec::new(),
@@ -190,7 +192,7 @@ fn source(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Sourc
                 let held = Held {
                     job: file.job,
                     specs: Arc::new(file.specs),
-                    register: Arc::new(file.register),
+                    register: Arc::clone(&plain),
                 };
                 source.jobs.push((job, held));
             }

@@ -573,8 +573,10 @@ fn gauge_in_doubt(case: &Case<'_>, finding: &Finding) -> bool {
     let Some(instrument) = case.register.get(id) else {
         return true;
     };
-    let day = last.meta.at.date_naive();
-    if names.len() > 1 || instrument.calibrated_until.is_none_or(|until| day > until) {
+    let at = last.meta.at;
+    let unfit =
+        instrument.uncalibrated(at).is_some() || case.register.failed_check(id, at).is_some();
+    if names.len() > 1 || unfit {
         return true;
     }
     if item == Item::DiscThickness && instrument.kind == InstrumentKind::Micrometer {
