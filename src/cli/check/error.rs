@@ -54,6 +54,12 @@ pub(super) enum CheckError {
         option: &'static str,
         question: String,
     },
+    /// A value that is usual in another unit, and names none.
+    #[error("{option}: {question}")]
+    UnitNeeded {
+        option: &'static str,
+        question: String,
+    },
     /// Torque stages out of order.
     #[error(
         "--stages: {0}; each torque stage is more than the one before, up to 100 % of the target"
@@ -135,6 +141,7 @@ impl CheckError {
             Self::SlippedDecimal { .. } | Self::SweptBelowPoints { .. } | Self::Unlikely { .. } => {
                 "correct the value, or add `--confirm` if it is right as it is".to_owned()
             }
+            Self::UnitNeeded { .. } => "write the unit: 310C or 310F".to_owned(),
             Self::Unknown { known, .. } => format!("there are: {known}"),
             Self::InputTwice { .. } => "only one option can be `-`".to_owned(),
             Self::Model(error) => return model_hint(error).map(str::to_owned),

@@ -50,9 +50,9 @@ pub(super) fn answer(args: &Args) -> Result<Answer, CheckError> {
         // 310 without a unit may be a tester set to °F, and 310 °F is no fluid to drive with.
         let question = boiling_question(boiling).filter(|_| bare && boiling.celsius() > 300.0);
         if let Some(question) = question {
-            problems.push(CheckError::Unlikely {
+            problems.push(CheckError::UnitNeeded {
                 option: "--boiling",
-                question: format!("{question} Write 310C or 310F"),
+                question,
             });
         }
         let celsius = boiling.celsius();

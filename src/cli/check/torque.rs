@@ -285,8 +285,9 @@ fn described(plan: &Plan, policy: &Policy) -> Answer {
         .collect();
     if !below.is_empty() {
         answer.notes.push(format!(
-            "{} is below the wrench's range: take another one for that pass",
-            below.join(" and ")
+            "{} {} below the wrench's range: take another one for that pass",
+            below.join(" and "),
+            if below.len() == 1 { "is" } else { "are" }
         ));
     }
     answer

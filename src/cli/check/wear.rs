@@ -153,18 +153,15 @@ fn read(
             });
     }
     if let (Some(visits), Some(new)) = (&visits, nominal) {
-        let most = new + ABOVE_NEW_ALLOWED;
         for visit in visits {
-            reader
-                .problems
-                .check(visit.thickness <= most, || CheckError::Unlikely {
-                    option: "--visits",
-                    question: format!(
-                        "{} is thicker than the new part, {}; is a decimal mark missing?",
-                        mm(visit.thickness, 2),
-                        mm(new, 2)
-                    ),
-                });
+            let above = visit.thickness > new + ABOVE_NEW_ALLOWED;
+            let question = above.then(|| {
+                let (thickness, new) = (mm(visit.thickness, 2), mm(new, 2));
+                format!(
+                    "{thickness} is thicker than the new part, {new}; is a decimal mark missing?"
+                )
+            });
+            reader.ask("--visits", question);
         }
     }
     Some(Asked {
