@@ -35,6 +35,7 @@ mod verdict;
 mod verify;
 mod visits;
 mod walk;
+mod work;
 mod world;
 
 use std::ffi::OsString;
@@ -112,6 +113,8 @@ enum Command {
     Practice(Lazy<practice::Args>),
     /// Enter readings of an item, or what a look found
     Log(Lazy<log::Args>),
+    /// Log what was done: a part fitted, something cleaned, adjusted, tightened, turned
+    Work(Lazy<work::Args>),
     /// Judge a job: PASS, ADVISE or FAIL for every item, with its reason
     Verdict(Lazy<verdict::Args>),
     /// Sign the job's record
@@ -193,6 +196,7 @@ fn carry_out(cli: Cli, world: &mut World<'_>) -> Exit {
         Command::Walk(args) => walk::run(&args.0, &globals, world),
         Command::Practice(args) => practice::run(&args.0, &globals, world),
         Command::Log(args) => log::run(&args.0, &globals, world),
+        Command::Work(args) => work::run(&args.0, &globals, world),
         Command::Verdict(args) => verdict::run(&args.0, &globals, world),
         Command::Sign(args) => sign::run(&args.0, &globals, world),
         Command::Verify(args) => verify::run(&args.0, &globals, world),

@@ -466,7 +466,7 @@ fn visit(
         let visits = series.entry((corner, finding.item)).or_default();
         let renewed = job
             .fitted_at(finding.place)
-            .any(|fitted| judge::voids(fitted.part, finding.item));
+            .any(|fitted| fitted.part.voids(finding.item));
         if renewed {
             visits.clear();
         }

@@ -5,7 +5,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
-use super::{Axle, Corner, Item, Place, Slot};
+use super::{Axle, Corner, Deed, Item, Place, Slot};
 use crate::units::{Distance, DistanceUnit};
 
 /// One thing that happened, in the form it has in the journal.
@@ -113,6 +113,9 @@ pub enum Event {
         target: u64,
         /// Why.
         reason: String,
+        /// Who else agreed; needed once what is struck was signed for.
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        second_person: Option<String>,
     },
     /// The program asked about a value, and this was answered.
     Asked(Answered),
@@ -154,6 +157,17 @@ pub enum Event {
         /// Batch or lot number, if known.
         #[serde(skip_serializing_if = "Option::is_none", default)]
         batch: Option<String>,
+    },
+    /// Something was done that is no part fitted: cleaned, adjusted, tightened, turned.
+    Work {
+        /// Where.
+        place: Place,
+        /// What was done.
+        #[serde(flatten)]
+        deed: Deed,
+        /// A note in free words.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        note: String,
     },
     /// Somebody set a verdict aside; whether that may stand is for the judgement to say.
     Overridden {
@@ -510,8 +524,14 @@ pub enum Part {
     Drum,
     /// Flexible hose.
     Hose,
-    /// Calliper or its slide pins.
+    /// Brake pipe.
+    Pipe,
+    /// Calliper, or its slide pins in older journals.
     Calliper,
+    /// A kit of slide pins and boots.
+    SlidePins,
+    /// Springs and clips.
+    Springs,
     /// Wheel-speed sensor.
     SensorSpeed,
     /// Pad-wear sensor.
@@ -522,6 +542,14 @@ pub enum Part {
     Bearing,
     /// Brake fluid, whole system.
     Fluid,
+    /// Wheel fasteners.
+    Fasteners,
+    /// The wheel.
+    Wheel,
+    /// The parking brake's cable.
+    Cable,
+    /// The brake's adjuster.
+    Adjuster,
 }
 
 /// A torque step that was done.

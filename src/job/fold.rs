@@ -9,13 +9,14 @@ use chrono::NaiveDate;
 use super::desk::{Contact, Outcome, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
 use super::event::{ReadingEvent, TorqueTask};
 use super::{
-    Axle, Complaint, Corner, Event, GateItem, Item, LineId, Opening, Phase, Place, Proceeding,
-    Slot, holds,
+    Axle, Complaint, Corner, Cure, Deed, Event, GateItem, Item, LineId, Opening, Phase, Place,
+    Proceeding, Slot, holds,
 };
 use crate::units::{Distance, Length};
 
 pub use kept::{
-    Fitted, Meta, OverrideAsked, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck,
+    Done, Fitted, Meta, OverrideAsked, Reading, RunoutTake, Seen, StruckSet, Take, WheelClicks,
+    ZeroCheck,
 };
 
 type Key = (Place, Item, Phase);
@@ -56,6 +57,8 @@ pub struct Job {
     pub cast_marks: BTreeMap<Corner, Length>,
     /// Parts fitted.
     pub fitted: Vec<Fitted>,
+    /// Everything that was done, parts fitted among it, in order.
+    pub done: Vec<Done>,
     /// Verdicts set aside, in order; the judgement says which of them stand.
     pub overrides: Vec<OverrideAsked>,
     /// The road test's answer to the complaint.
@@ -68,6 +71,8 @@ pub struct Job {
     pub refused: Vec<(Meta, Corner, String, String)>,
     /// Points of the before-it-moves list.
     pub gates: BTreeMap<GateItem, (bool, String)>,
+    /// Every answer to a point of that list, in order.
+    pub gates_said: Vec<(Meta, GateItem, bool, String)>,
     /// Remarks.
     pub notes: Vec<(Meta, Place, Option<Item>, String)>,
     /// Photos: place, item, digest, name.
@@ -78,6 +83,8 @@ pub struct Job {
     pub seconds: Vec<(Meta, Place, Item, Phase, Slot, i64)>,
     /// Events struck out, with the reason.
     pub struck: Vec<(Meta, u64, String)>,
+    /// Strikes that do not hold: what they name was signed for, and no second person agreed.
+    pub not_struck: Vec<(Meta, u64, String)>,
     /// State the vehicle was left in, last known.
     pub left: Option<(Meta, String)>,
     /// Salted digests of the customer's data and the vehicle's identity.
@@ -104,7 +111,7 @@ pub struct Job {
     pub last_seq: u64,
     passed: BTreeSet<(Key, Slot)>,
     readings: BTreeMap<Key, BTreeMap<u32, Take>>,
-    seen: BTreeMap<Key, Seen>,
+    seen: BTreeMap<Key, Vec<Seen>>,
     /// Every event, in the order of the sequence numbers.
     log: Vec<(Meta, Event)>,
     struck_seqs: BTreeSet<u64>,
@@ -119,8 +126,17 @@ impl Job {
     /// Takes the next event into account, and keeps it.
     pub fn take(&mut self, meta: Meta, event: Event) {
         self.last_seq = meta.seq;
-        if let Event::Struck { target, reason } = &event {
-            self.strike(&meta, *target, reason);
+        if let Event::Struck {
+            target,
+            reason,
+            second_person,
+        } = &event
+        {
+            if self.may_strike(&meta, *target, second_person.as_deref()) {
+                self.strike(&meta, *target, reason);
+            } else {
+                self.not_struck.push((meta, *target, reason.clone()));
+            }
             return;
         }
         self.take_in(&meta, &event);
@@ -145,6 +161,21 @@ impl Job {
         self.unknown.push((seq, kind.to_owned()));
     }
 
+    /// Whether a strike holds: of what was signed for already, only with somebody else's agreement.
+    fn may_strike(&self, meta: &Meta, target: u64, second: Option<&str>) -> bool {
+        let signed = self.log.iter().any(|(signature, event)| {
+            signature.seq > target && matches!(event, Event::Signed { .. })
+        });
+        let plain = |name: &str| {
+            name.split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ")
+                .to_lowercase()
+        };
+        !signed
+            || second.is_some_and(|name| !plain(name).is_empty() && plain(name) != plain(&meta.by))
+    }
+
     /// Strikes one event and folds the rest again; rare, so simplicity wins over speed.
     fn strike(&mut self, meta: &Meta, target: u64, reason: &str) {
         let mut again = Self {
@@ -154,6 +185,7 @@ impl Job {
         again.struck_seqs.insert(target);
         again.struck = std::mem::take(&mut self.struck);
         again.struck.push((meta.clone(), target, reason.to_owned()));
+        again.not_struck = std::mem::take(&mut self.not_struck);
         again.unknown = std::mem::take(&mut self.unknown);
         for (m, e) in &self.log {
             if !again.struck_seqs.contains(&m.seq) {
@@ -218,7 +250,10 @@ impl Job {
                     meta: meta.clone(),
                     observation: observation.clone(),
                 };
-                self.seen.insert((*place, *item, *phase), seen);
+                self.seen
+                    .entry((*place, *item, *phase))
+                    .or_default()
+                    .push(seen);
             }
             Event::Asked(answered) => self.asked.push((meta.clone(), answered.clone())),
             Event::Note { place, item, text } => {
@@ -255,11 +290,25 @@ impl Job {
                 self.cast_marks
                     .insert(*corner, Length::from_nm(entered.value));
             }
-            Event::Fitted { place, part, batch } => self.fitted.push(Fitted {
+            Event::Fitted { place, part, batch } => {
+                self.fitted.push(Fitted {
+                    meta: meta.clone(),
+                    place: *place,
+                    part: *part,
+                    batch: batch.clone(),
+                });
+                self.done.push(Done {
+                    meta: meta.clone(),
+                    place: *place,
+                    cure: Cure::Fitted(*part),
+                    note: batch.clone().unwrap_or_default(),
+                });
+            }
+            Event::Work { place, deed, note } => self.done.push(Done {
                 meta: meta.clone(),
                 place: *place,
-                part: *part,
-                batch: batch.clone(),
+                cure: Cure::Did(*deed),
+                note: note.clone(),
             }),
             Event::Overridden {
                 place,
@@ -291,6 +340,8 @@ impl Job {
             }
             Event::Gate { gate, done, reason } => {
                 self.gates.insert(*gate, (*done, reason.clone()));
+                self.gates_said
+                    .push((meta.clone(), *gate, *done, reason.clone()));
             }
             Event::Left { vehicle } => self.left = Some((meta.clone(), vehicle.clone())),
             Event::Personal { field, sha256 } => {
@@ -380,8 +431,112 @@ impl Job {
             .flat_map(BTreeMap::values)
     }
 
-    /// The set that is judged: the first as found, the last as left; later found sets and earlier
-    /// left ones are evidence (a re-clocking trial, a ring that was taken again).
+    /// Every set of readings of an item in either phase, in the order they were begun.
+    #[must_use]
+    pub fn sets(&self, place: Place, item: Item) -> Vec<(Phase, &Take)> {
+        let mut sets: Vec<(Phase, &Take)> = [Phase::AsFound, Phase::AsLeft]
+            .into_iter()
+            .flat_map(|phase| {
+                self.takes(place, item, phase)
+                    .map(move |take| (phase, take))
+            })
+            .collect();
+        if sets.len() > 1 {
+            sets.sort_by_key(|(_, take)| take.begun());
+        }
+        sets
+    }
+
+    /// Every look at an item in either phase, in order.
+    #[must_use]
+    pub fn looks(&self, place: Place, item: Item) -> Vec<(Phase, &Seen)> {
+        let mut looks: Vec<(Phase, &Seen)> = [Phase::AsFound, Phase::AsLeft]
+            .into_iter()
+            .flat_map(|phase| {
+                let looks = self.seen.get(&(place, item, phase));
+                looks.into_iter().flatten().map(move |seen| (phase, seen))
+            })
+            .collect();
+        if looks.len() > 1 {
+            looks.sort_by_key(|(_, seen)| seen.meta.seq);
+        }
+        looks
+    }
+
+    /// What was done that has to do with a place: at it, at what holds it, and for an axle or the
+    /// whole vehicle at what it holds.
+    pub fn done_about(&self, place: Place) -> impl Iterator<Item = &Done> {
+        self.done
+            .iter()
+            .filter(move |done| holds(done.place, place) || holds(place, done.place))
+    }
+
+    /// Whole sets of readings of an item that were struck, as they were; a ring taken again is one.
+    #[must_use]
+    pub fn struck_sets(&self, place: Place, item: Item) -> Vec<StruckSet> {
+        let mut sets: Vec<StruckSet> = Vec::new();
+        for (strike, target, reason) in &self.struck {
+            let Ok(at) = self.log.binary_search_by_key(target, |(meta, _)| meta.seq) else {
+                continue;
+            };
+            let Some((meta, Event::Reading(event))) = self.log.get(at) else {
+                continue;
+            };
+            if (event.place, event.item) != (place, item) {
+                continue;
+            }
+            let kept = Reading {
+                meta: meta.clone(),
+                event: (**event).clone(),
+            };
+            let known = sets.iter_mut().find(|set| {
+                (set.phase, set.take.number) == (event.phase, event.take)
+                    && !set.take.slots.contains_key(&event.slot)
+            });
+            if let Some(set) = known {
+                set.take.slots.insert(event.slot, vec![kept]);
+                continue;
+            }
+            sets.push(StruckSet {
+                phase: event.phase,
+                take: Take {
+                    number: event.take,
+                    slots: BTreeMap::from([(event.slot, vec![kept])]),
+                },
+                struck: strike.clone(),
+                reason: reason.clone(),
+            });
+        }
+        sets
+    }
+
+    /// Looks at an item that were struck later than in the next breath: what was seen, who struck it
+    /// and why.
+    #[must_use]
+    pub fn struck_looks(&self, place: Place, item: Item, phase: Phase) -> Vec<(Seen, &Meta, &str)> {
+        let look = |(strike, target, _): &(Meta, u64, String)| -> Option<Seen> {
+            let at = self
+                .log
+                .binary_search_by_key(target, |(meta, _)| meta.seq)
+                .ok()?;
+            match self.log.get(at)? {
+                (meta, Event::Seen { place: at, item: of, phase: when, observation })
+                    // One's own last key put right at once is a slip of the finger.
+                    if (*at, *of, *when) == (place, item, phase)
+                        && !(strike.seq == meta.seq + 1 && strike.by == meta.by) =>
+                {
+                    Some(Seen { meta: meta.clone(), observation: observation.clone() })
+                }
+                _ => None,
+            }
+        };
+        self.struck
+            .iter()
+            .filter_map(|strike| Some((look(strike)?, &strike.0, strike.2.as_str())))
+            .collect()
+    }
+
+    /// The set at hand: the first as found, the last as left.
     #[must_use]
     pub fn judged_take(&self, place: Place, item: Item, phase: Phase) -> Option<&Take> {
         match phase {
@@ -390,10 +545,10 @@ impl Job {
         }
     }
 
-    /// What a look found.
+    /// What the last look found.
     #[must_use]
     pub fn seen(&self, place: Place, item: Item, phase: Phase) -> Option<&Seen> {
-        self.seen.get(&(place, item, phase))
+        self.seen.get(&(place, item, phase))?.last()
     }
 
     /// Whether an optional value was passed over.
@@ -449,11 +604,17 @@ impl Job {
         self.cast_marks.get(&corner).copied()
     }
 
-    /// Whether the disc of a corner was taken off the hub and turned: a ring was taken at another
-    /// clocking than the first.
+    /// Whether the disc of a corner was taken off the hub and turned: that was logged, or a ring was
+    /// taken at another clocking than the first.
     #[must_use]
     pub fn reclocked(&self, corner: Corner) -> bool {
         let place = Place::Corner(corner);
+        let turned = |done: &Done| {
+            holds(done.place, place) && matches!(done.cure, Cure::Did(Deed::Reclocked { .. }))
+        };
+        if self.done.iter().any(turned) {
+            return true;
+        }
         let clockings: BTreeSet<u8> = [Phase::AsFound, Phase::AsLeft]
             .into_iter()
             .flat_map(|phase| self.takes(place, Item::DiscRunout, phase))
@@ -523,6 +684,7 @@ impl Job {
                         | Event::Second { .. }
                         | Event::CastMark { .. }
                         | Event::Fitted { .. }
+                        | Event::Work { .. }
                         | Event::ComplaintAnswered { .. }
                         | Event::Torque(_)
                         | Event::TorqueRefused { .. }

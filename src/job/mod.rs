@@ -3,6 +3,7 @@
 //! Knows places, items, readings and who said them. Must not know limits or verdicts: those are
 //! functions of a [`Job`] and live in `judge`. Reads no clock and no file.
 
+mod deed;
 mod desk;
 mod entered;
 mod event;
@@ -15,6 +16,7 @@ mod place;
 mod slot;
 mod work;
 
+pub use deed::{Cure, Deed, Fault, Lift, Since};
 pub use desk::{
     Contact, LineAnswer, Means, Outcome, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, Turned,
     WrenchValue,
@@ -25,7 +27,8 @@ pub use event::{
     PersonalField, Phase, Proceeding, ReadingEvent, Source, Symptom, TorqueTask, ZeroCheckEvent,
 };
 pub use fold::{
-    Fitted, Job, Meta, OverrideAsked, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck,
+    Done, Fitted, Job, Meta, OverrideAsked, Reading, RunoutTake, Seen, StruckSet, Take,
+    WheelClicks, ZeroCheck,
 };
 pub use instrument::{
     Check, FigureError, Instrument, InstrumentKind, Lapse, NoMatch, Occasion, Pattern,

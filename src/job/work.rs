@@ -86,20 +86,21 @@ impl Work {
             Self::Pads => matches!(part, Part::Pads),
             Self::DrumsLinings => matches!(part, Part::Drum | Part::Linings),
             Self::Linings => matches!(part, Part::Linings),
-            // A calliper's slide pins are recorded as the calliper's part.
-            Self::SlidePins | Self::Calliper => matches!(part, Part::Calliper),
+            // Older journals record a calliper's slide pins as the calliper's part.
+            Self::SlidePins => matches!(part, Part::Calliper | Part::SlidePins),
+            Self::Calliper => matches!(part, Part::Calliper | Part::SlidePins),
             Self::Hose => matches!(part, Part::Hose),
+            Self::Pipe => matches!(part, Part::Pipe),
+            Self::Springs => matches!(part, Part::Springs),
+            Self::Fasteners => matches!(part, Part::Fasteners),
             Self::SensorSpeed => matches!(part, Part::SensorSpeed),
             Self::SensorWear => matches!(part, Part::SensorWear),
             Self::Cylinder => matches!(part, Part::Cylinder),
             Self::Bearing => matches!(part, Part::Bearing),
             Self::Fluid => matches!(part, Part::Fluid),
-            Self::Reclock
-            | Self::Pipe
-            | Self::Springs
-            | Self::Fasteners
-            | Self::Inspection
-            | Self::Repair => false,
+            // To find the cause and put it right may want any of these.
+            Self::Repair => matches!(part, Part::Wheel | Part::Cable | Part::Adjuster),
+            Self::Reclock | Self::Inspection => false,
         }
     }
 
@@ -118,6 +119,11 @@ impl Work {
             Part::Cylinder => Self::Cylinder,
             Part::Bearing => Self::Bearing,
             Part::Fluid => Self::Fluid,
+            Part::Pipe => Self::Pipe,
+            Part::SlidePins => Self::SlidePins,
+            Part::Springs => Self::Springs,
+            Part::Fasteners => Self::Fasteners,
+            Part::Wheel | Part::Cable | Part::Adjuster => Self::Repair,
         }
     }
 

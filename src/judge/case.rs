@@ -1,9 +1,9 @@
 //! Everything a judgement is a function of.
 
-use super::repeat;
+use super::state::{self, JudgedSet, LastState, States};
 use crate::job::{
-    Axle, Complaint, Corner, Depth, Instrument, InstrumentKind, Item, Job, Observation, Phase,
-    Place, Quantity, Reading, Register, Slot, Symptom, Take, ZeroCheck,
+    Axle, Complaint, Corner, Cure, Deed, Depth, Fault, Instrument, InstrumentKind, Item, Job,
+    Observation, Phase, Place, Quantity, Reading, Register, Seen, Slot, Symptom, Take, ZeroCheck,
 };
 use crate::measure::uncertainty::Gauge;
 use crate::spec::{
@@ -102,8 +102,18 @@ impl<'a> Case<'a> {
             .opening
             .as_ref()
             .is_some_and(|o| o.symptoms.contains(&symptom));
-        let gone = matches!(self.job.complaint, Some((_, Complaint::Gone, _)));
-        stated && !(phase == Phase::AsLeft && gone)
+        stated && !(phase == Phase::AsLeft && self.complaint_gone())
+    }
+
+    /// Whether the road test says that the complaint is gone, after something was done about it; gone
+    /// by itself it may come again.
+    pub(super) fn complaint_gone(&self) -> bool {
+        match &self.job.complaint {
+            Some((meta, Complaint::Gone, _)) => {
+                self.job.done.iter().any(|done| done.meta.seq < meta.seq)
+            }
+            _ => false,
+        }
     }
 
     pub(super) const fn spec_depth(&self, depth: Depth) -> spec::Depth {
@@ -150,21 +160,15 @@ impl<'a> Case<'a> {
         u16::try_from(plan.points(self.sheet.wheel.fasteners)).unwrap_or(u16::MAX)
     }
 
-    /// The readings to judge for an item, with the gauge behind them.
+    /// The set that an item's verdict rests on in a state, with the gauge behind it.
     pub(super) fn measured(
         &self,
         place: Place,
         item: Item,
-        data: Phase,
+        phase: Phase,
         kind: InstrumentKind,
     ) -> Option<Measured<'a>> {
-        let take = self.job.judged_take(place, item, data)?;
-        let mut measured = self.taken(take, kind)?;
-        if data == Phase::AsLeft {
-            let gained = repeat::gained(self, place, item, kind, &measured);
-            measured.cautions.extend(gained);
-        }
-        Some(measured)
+        self.taken(self.set_judged(place, item, phase)?, kind)
     }
 
     /// A set of readings with the gauge behind it.
@@ -178,37 +182,77 @@ impl<'a> Case<'a> {
         Some(self.behind(take, last, kind))
     }
 
-    /// Where the readings that speak for an item in the state `data` were entered: as left when it
-    /// was looked at again, else as found.
-    pub(super) fn standing(&self, place: Place, item: Item, data: Phase) -> Phase {
-        if data == Phase::AsLeft && self.job.touched(place, item, Phase::AsLeft) {
-            Phase::AsLeft
-        } else {
-            Phase::AsFound
+    /// The sets of an item that stand in a state: of several the whole ones whose doubt no later one
+    /// settles. None once the part they belong to is gone.
+    pub(super) fn sets_standing(&self, place: Place, item: Item, phase: Phase) -> Vec<&'a Take> {
+        let judged = self.sets_in(place, item, phase);
+        let stands = state::standing(&judged);
+        judged
+            .into_iter()
+            .zip(stands)
+            .filter(|(_, stands)| *stands)
+            .map(|(set, _)| set.take)
+            .collect()
+    }
+
+    /// The set an item's verdict rests on in a state.
+    pub(crate) fn set_judged(&self, place: Place, item: Item, phase: Phase) -> Option<&'a Take> {
+        let judged = self.sets_in(place, item, phase);
+        if let [only] = &judged[..] {
+            return Some(only.take);
+        }
+        let worst = state::worst_of(judged)?.set?;
+        self.job
+            .takes(place, item, worst.phase)
+            .find(|take| take.number == worst.take)
+    }
+
+    fn sets_in(&self, place: Place, item: Item, phase: Phase) -> Vec<JudgedSet<'a>> {
+        let states = States::of(self, place, item);
+        let found = || states.found().0;
+        let sets = match phase {
+            Phase::AsFound => found(),
+            Phase::AsLeft => match states.last() {
+                LastState::Void => Vec::new(),
+                LastState::AsFound => found(),
+                LastState::Same => states.first().0,
+                LastState::Again { sets, .. } if sets.is_empty() => found(),
+                LastState::Again { sets, .. } => sets,
+            },
+        };
+        super::judge_sets(self, (place, item), &sets, phase)
+    }
+
+    /// The code of the defect an item shows in a state, if it shows one.
+    pub(super) fn defect_code(&self, place: Place, item: Item, phase: Phase) -> Option<&'a str> {
+        let states = States::of(self, place, item);
+        let (_, found) = states.found();
+        if phase == Phase::AsFound {
+            return first_defect(&found);
+        }
+        match states.last() {
+            LastState::Void => None,
+            LastState::AsFound => first_defect(&found),
+            LastState::Same => first_defect(&states.first().1),
+            LastState::Again { looks, .. } => first_defect(&looks).or_else(|| {
+                first_defect(&found)
+                    .filter(|code| !states.cured(self, place, item, &[Fault::Defect(code)]))
+            }),
         }
     }
 
-    /// The code of the defect an item shows in a state, if it shows one and its part was not changed
-    /// since.
-    pub(super) fn defect_code(&self, place: Place, item: Item, data: Phase) -> Option<&'a str> {
-        if super::voided(self, place, item, data) {
-            return None;
-        }
-        let seen = self
-            .job
-            .seen(place, item, self.standing(place, item, data))?;
-        match &seen.observation {
-            Observation::Defect { code, .. } => Some(code),
-            _ => None,
-        }
+    /// Whether something was done at a corner.
+    pub(super) fn did(&self, corner: Corner, deed: Deed) -> bool {
+        self.job
+            .done_about(Place::Corner(corner))
+            .any(|done| done.cure == Cure::Did(deed))
     }
 
     /// Whether a place is judged as left exactly as it was found: nothing was looked at or measured
     /// again, nothing was fitted, and no complaint went away.
     pub(super) fn unchanged(&self, place: Place) -> bool {
-        let gone = matches!(self.job.complaint, Some((_, Complaint::Gone, _)));
-        !gone
-            && self.job.fitted_at(place).next().is_none()
+        !self.complaint_gone()
+            && self.job.done_about(place).next().is_none()
             && !self.job.touched_at(place, Phase::AsLeft)
     }
 
@@ -221,18 +265,7 @@ impl<'a> Case<'a> {
     pub(super) fn renewed(&self, place: Place, item: Item) -> bool {
         self.job
             .fitted_at(place)
-            .any(|fitted| super::voids(fitted.part, item))
-    }
-
-    /// When a part that an item is judged from was fitted last, as a sequence number of the journal; 0 if
-    /// none was.
-    pub(super) fn fitted_last(&self, place: Place, item: Item) -> u64 {
-        self.job
-            .fitted_at(place)
-            .filter(|fitted| super::voids(fitted.part, item))
-            .map(|fitted| fitted.meta.seq)
-            .max()
-            .unwrap_or(0)
+            .any(|fitted| fitted.part.voids(item))
     }
 
     /// Distance to the next service: the sheet's, else the policy's.
@@ -325,6 +358,14 @@ impl<'a> Case<'a> {
         let allowed = allowed_zero_error(instrument?, self.policy);
         (zero.abs() > allowed).then(|| zero_error_words(name, zero, allowed))
     }
+}
+
+/// The first defect among looks.
+fn first_defect<'a>(looks: &[&'a Seen]) -> Option<&'a str> {
+    looks.iter().find_map(|seen| match &seen.observation {
+        Observation::Defect { code, .. } => Some(code.as_str()),
+        _ => None,
+    })
 }
 
 /// Why readings with too large a zero error give no PASS.

@@ -98,6 +98,7 @@ impl Draft {
     /// The readings are not all there: never a PASS, though a FAIL found in them stands.
     pub(super) fn incomplete(&mut self, reason: impl Into<String>) {
         let reason = reason.into();
+        self.finding.partial = true;
         if self.finding.verdict == ItemVerdict::Fail {
             self.finding.reasons.push(reason);
             return;
@@ -497,6 +498,7 @@ impl Draft {
             (Some(value), limit) => format!("{what}: {value}, {limit}; {verdict}{reason}."),
         };
         let technical = technical(f);
+        self.finding.firm = self.finding.verdict;
         self.finding.sentence = sentence;
         self.finding.technical = technical;
         self.finding

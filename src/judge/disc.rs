@@ -3,7 +3,7 @@
 use super::case::{Case, Measured};
 use super::decide::Draft;
 use super::finding::{FaceResults, Finding, FitResults, Results};
-use super::{Figure, ItemVerdict, Urgency, repeat, voided, wear};
+use super::{Figure, ItemVerdict, Urgency, wear};
 use crate::job::{Corner, InstrumentKind, Item, Phase, Place, Slot, Symptom, Take};
 use crate::measure::MeasureError;
 use crate::measure::bearing::{EndFloat, float};
@@ -17,11 +17,11 @@ use crate::units::{Length, Temperature};
 pub(super) fn thickness(
     case: &Case<'_>,
     corner: Corner,
-    data: Phase,
+    set: &Take,
     phase: Phase,
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
-    let measured = case.measured(place, Item::DiscThickness, data, InstrumentKind::Micrometer)?;
+    let measured = case.taken(set, InstrumentKind::Micrometer)?;
     let mut draft = Draft::new(case.policy, place, Item::DiscThickness, phase);
     let ring = match ring(case, &measured) {
         Ok(ring) => ring,
@@ -51,8 +51,6 @@ pub(super) fn thickness(
         wear_fraction: wear.as_ref().map(|wear| wear.wear_fraction),
         u_um: ring.u.um(),
     });
-    let micrometer = InstrumentKind::Micrometer;
-    repeat::worn_beyond(case, micrometer, data, &chain, &mut draft);
     thickness_rules(&mut draft, &ring, &chain, case.policy);
     if let Some(outlook) = &outlook {
         wear::plan_ahead(case, (corner, Item::DiscThickness), &mut draft, outlook);
@@ -68,27 +66,15 @@ pub(super) fn thickness(
             Urgency::Watch,
         );
     }
-    if let Some(words) = repeat::disagreement(case, place, Item::DiscThickness, data, |take| {
-        let other = case.taken(take, InstrumentKind::Micrometer)?;
-        let ring = self::ring(case, &other).ok()?;
-        Some((ring.t_min, ring.u))
-    }) {
-        draft.advise(words, Urgency::Watch);
-    }
     stuck(&measured, &mut draft);
     enough(case, &ring, &mut draft);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
 
-/// The thinnest point of a corner's disc, with what speaks against a PASS by it.
-pub(super) fn thinnest(
-    case: &Case<'_>,
-    corner: Corner,
-    data: Phase,
-) -> Option<(Length, Vec<String>)> {
-    let place = Place::Corner(corner);
-    let measured = case.measured(place, Item::DiscThickness, data, InstrumentKind::Micrometer)?;
+/// The thinnest point of a set of a disc, with what speaks against a PASS by it.
+pub(super) fn thinnest(case: &Case<'_>, set: &Take) -> Option<(Length, Vec<String>)> {
+    let measured = case.taken(set, InstrumentKind::Micrometer)?;
     let ring = ring(case, &measured).ok()?;
     Some((ring.t_min, measured.cautions))
 }
@@ -227,11 +213,11 @@ fn stuck(measured: &Measured<'_>, draft: &mut Draft) {
 pub(super) fn variation(
     case: &Case<'_>,
     corner: Corner,
-    data: Phase,
+    set: &Take,
     phase: Phase,
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
-    let measured = case.measured(place, Item::DiscThickness, data, InstrumentKind::Micrometer)?;
+    let measured = case.taken(set, InstrumentKind::Micrometer)?;
     let mut draft = Draft::new(case.policy, place, Item::DiscVariation, phase);
     let ring = match ring(case, &measured) {
         Ok(ring) => ring,
@@ -250,11 +236,6 @@ pub(super) fn variation(
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).disc_variation();
     let judder = case.complains(Symptom::Judder, phase);
-    let micrometer = InstrumentKind::Micrometer;
-    repeat::beyond(case, micrometer, data, &chain, &mut draft, |other| {
-        let ring = self::ring(case, other).ok()?;
-        (ring.dtv > ring.dtv_floor || other.take.number == measured.take.number).then_some(ring.dtv)
-    });
     variation_rules(
         &mut draft,
         (dtv, ring.u_dtv, ring.dtv_floor),
@@ -396,18 +377,10 @@ pub(super) fn celsius(take: &Take, slot: Slot) -> Option<Temperature> {
 }
 
 /// Judges run-out at the wheel; void when the bearing's end float is over its limit.
-pub(super) fn runout(
-    case: &Case<'_>,
-    corner: Corner,
-    data: Phase,
-    phase: Phase,
-) -> Option<Finding> {
+pub(super) fn runout(case: &Case<'_>, corner: Corner, set: &Take, phase: Phase) -> Option<Finding> {
     let place = Place::Corner(corner);
-    let measured = case.measured(place, Item::DiscRunout, data, InstrumentKind::DialIndicator)?;
-    let float = (!voided(case, place, Item::BearingFloat, data))
-        .then(|| case.standing(place, Item::BearingFloat, data))
-        .and_then(|state| bearing(case, corner, state, phase));
-    if float.is_some_and(|float| float.conformance_probability.is_some() && over_limit(&float)) {
+    let measured = case.taken(set, InstrumentKind::DialIndicator)?;
+    if loose(case, corner, phase) {
         let reason = "invalid: the bearing's end float is over its limit".to_owned();
         return Some(Finding::not_inspected(
             place,
@@ -456,14 +429,6 @@ pub(super) fn runout(
     let judder = case.complains(Symptom::Judder, phase);
     let order2 = result.fit.as_ref().and_then(|fit| fit.order2);
     let judged = (result.judged, result.u, order2);
-    let dial = InstrumentKind::DialIndicator;
-    repeat::beyond(case, dial, data, &chain, &mut draft, |other| {
-        let ring = runout_ring(other.take, Some(case.sheet.wheel.fasteners));
-        let result = runout::runout(&ring, &other.gauge).ok()?;
-        let is_same = clocking(other.take) == clocking(measured.take);
-        let counts = is_same && set_up_moved(&result, Some(allowed)).is_none();
-        counts.then_some(result.judged)
-    });
     runout_rules(&mut draft, judged, &chain, judder, case.policy);
     if result.swept_below_points {
         draft.no_pass("the swept value is smaller than what the points show: one was mistyped");
@@ -530,16 +495,11 @@ pub(crate) fn runout_ring(take: &Take, fasteners: Option<u8>) -> RunoutRing {
 pub(super) fn bearing(
     case: &Case<'_>,
     corner: Corner,
-    data: Phase,
+    set: &Take,
     phase: Phase,
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
-    let measured = case.measured(
-        place,
-        Item::BearingFloat,
-        data,
-        InstrumentKind::DialIndicator,
-    )?;
+    let measured = case.taken(set, InstrumentKind::DialIndicator)?;
     let float = match end_float(&measured) {
         Ok(float) => float,
         Err(error) => return Some(unusable(place, Item::BearingFloat, phase, &error)),
@@ -552,10 +512,6 @@ pub(super) fn bearing(
     });
     let facts = case.facts(Some(corner.axle()));
     let chain = case.sources(&facts).bearing_float();
-    let dial = InstrumentKind::DialIndicator;
-    repeat::beyond(case, dial, data, &chain, &mut draft, |other| {
-        Some(end_float(other).ok()?.float)
-    });
     draft.correctable(float.float, float.u, &chain, false, "end-float limit");
     draft.cautions(&measured.cautions);
     Some(draft.finish())
@@ -564,6 +520,14 @@ pub(super) fn bearing(
 fn end_float(measured: &Measured<'_>) -> Result<EndFloat, MeasureError> {
     let readings = measured.take.lengths(Slot::Value).concat();
     float(&readings, &measured.gauge)
+}
+
+/// Whether the bearing's end float is over its limit in a state, by any set that stands.
+fn loose(case: &Case<'_>, corner: Corner, phase: Phase) -> bool {
+    case.sets_standing(Place::Corner(corner), Item::BearingFloat, phase)
+        .into_iter()
+        .filter_map(|set| bearing(case, corner, set, phase))
+        .any(|float| float.conformance_probability.is_some() && over_limit(&float))
 }
 
 fn over_limit(float: &Finding) -> bool {

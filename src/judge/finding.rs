@@ -3,9 +3,12 @@
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
+use chrono::{DateTime, FixedOffset};
+
 use super::overrides::OverrideShown;
+use super::state::JudgedSet;
 use super::{ItemVerdict, Urgency};
-use crate::job::{Item, Phase, Place};
+use crate::job::{Item, Phase, Place, Seen};
 use crate::measure::conformity::Proof;
 use crate::units::{Length, Temperature};
 
@@ -225,6 +228,70 @@ fn number<S: Serializer>(figure: &Figure, serializer: S) -> Result<S::Ok, S::Err
     serializer.serialize_f64(figure.number())
 }
 
+/// Which set of readings: how it was entered, and its number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct SetId {
+    /// As found or as left.
+    pub(crate) phase: Phase,
+    /// The set's number.
+    pub(crate) take: u32,
+}
+
+/// One of several sets of readings of an item.
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct SetShown {
+    /// How it was entered.
+    pub phase: Phase,
+    /// The set's number.
+    pub set: u32,
+    /// The value it shows.
+    #[serde(serialize_with = "maybe_number")]
+    #[schemars(with = "Option<f64>")]
+    pub value: Option<Figure>,
+    /// The verdict it alone gives.
+    #[schemars(with = "ItemVerdict")]
+    pub verdict: ItemVerdict,
+    /// Who took it.
+    pub by: String,
+    /// When its last reading was taken.
+    pub at: DateTime<FixedOffset>,
+    /// Whether it counts: neither settled by a surer one nor struck.
+    pub stands: bool,
+    /// Who struck it and why.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub struck: Option<StruckBy>,
+}
+
+/// Who struck a set of readings, and why.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
+pub struct StruckBy {
+    /// Who.
+    pub by: String,
+    /// Why.
+    pub reason: String,
+}
+
+impl SetShown {
+    /// A judged set.
+    pub(super) fn of(set: &JudgedSet<'_>, stands: bool) -> Self {
+        let last = set.take.last();
+        Self {
+            phase: set.phase,
+            set: set.take.number,
+            value: set.finding.value,
+            verdict: set.finding.verdict,
+            by: last.map(|last| last.meta.by.clone()).unwrap_or_default(),
+            at: last.map(|last| last.meta.at).unwrap_or_default(),
+            stands,
+            struck: None,
+        }
+    }
+}
+
+fn maybe_number<S: Serializer>(figure: &Option<Figure>, serializer: S) -> Result<S::Ok, S::Error> {
+    figure.map(Figure::number).serialize(serializer)
+}
+
 /// One judged item.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
@@ -262,6 +329,17 @@ pub struct Finding {
     pub technical: String,
     /// What somebody asked this verdict to be instead, and whether that stands.
     pub overrides: Vec<OverrideShown>,
+    /// Every set of readings of the state, when there is more than one, and those that were struck
+    /// though they failed.
+    pub sets: Vec<SetShown>,
+    /// The set of readings that was judged.
+    pub(crate) set: Option<SetId>,
+    /// The verdict it would have without what is only doubt of the readings.
+    pub(crate) firm: ItemVerdict,
+    /// Whether the readings were not all there.
+    pub(crate) partial: bool,
+    /// What was entered as left and is better without a cause, so that what was found stands.
+    pub(crate) unexplained: bool,
     /// Why no override may make it less severe; empty when one may.
     pub(crate) fixed: String,
     /// Whether an override may not make it a PASS.
@@ -293,9 +371,120 @@ impl Finding {
             technical: String::new(),
             reasons: vec![reason],
             overrides: Vec::new(),
+            sets: Vec::new(),
+            set: None,
+            firm: ItemVerdict::NotInspected,
+            partial: false,
+            unexplained: false,
             fixed: String::new(),
             no_pass: false,
         }
+    }
+
+    /// Shows the sets of readings of which this one, the one at `judged`, is the worst that stands.
+    pub(super) fn tell_sets(&mut self, sets: Vec<SetShown>, judged: usize) {
+        let values: Vec<String> = sets
+            .iter()
+            .enumerate()
+            .filter_map(|(at, set)| {
+                let value = set.value?;
+                let standing = if at == judged {
+                    "judged"
+                } else if set.stands {
+                    "stands"
+                } else {
+                    "settled"
+                };
+                let decimals = if matches!(value, Figure::Length(_)) {
+                    4
+                } else {
+                    2
+                };
+                Some(format!(
+                    "{:.decimals$} {} ({standing})",
+                    value.number(),
+                    value.unit()
+                ))
+            })
+            .collect();
+        if values.len() > 1 {
+            let settled = sets.iter().any(|set| !set.stands);
+            let rule = if settled {
+                "a surer later set settles a doubt; of the others the worst stands"
+            } else {
+                "the worst stands"
+            };
+            self.reasons.push(format!(
+                "{} sets of readings: {}; {rule}",
+                sets.len(),
+                values.join(", ")
+            ));
+        }
+        self.sets = sets;
+    }
+
+    /// Worsens a PASS to ADVISE because of doubt that another set could settle.
+    pub(super) fn doubt(&mut self, reason: String) {
+        if self.verdict == ItemVerdict::Pass {
+            self.verdict = ItemVerdict::Advise;
+            self.urgency = Some(Urgency::Watch);
+        }
+        self.reasons.push(reason);
+    }
+
+    /// Keeps the verdict and urgency of what was found: what was entered since is better, and nothing
+    /// was logged that may have cured it.
+    pub(super) fn hold(&mut self, found: &Self, said: &Self) {
+        self.verdict = found.verdict;
+        self.urgency.clone_from(&found.urgency);
+        self.unexplained = true;
+        let now = match said.value {
+            Some(Figure::Length(value)) => value.to_string(),
+            Some(value) => format!("{:.2} {}", value.number(), value.unit()),
+            None => said.verdict.to_string(),
+        };
+        self.reasons.push(format!(
+            "as left it was entered better ({now}), and nothing was logged that may have put it right: what was found stands; what was done?"
+        ));
+    }
+
+    /// Whether this is a surer finding without doubt, of something that was only in doubt as found.
+    pub(super) fn settles_doubt_of(&self, found: &Self) -> bool {
+        let surer = match (self.u, found.u) {
+            (Some(mine), Some(theirs)) if found.no_pass => mine <= theirs,
+            (Some(mine), Some(theirs)) => mine < theirs,
+            _ => false,
+        };
+        found.firm == ItemVerdict::Pass
+            && found.verdict != found.firm
+            && self.verdict == self.firm
+            && surer
+    }
+
+    /// Shows a set that failed and was struck.
+    pub(super) fn tell_struck(&mut self, mut set: SetShown, by: &str, reason: &str) {
+        let value = set.value.map_or_else(String::new, |value| match value {
+            Figure::Length(value) => value.to_string(),
+            value => format!("{:.2} {}", value.number(), value.unit()),
+        });
+        self.reasons.push(format!(
+            "struck, though it failed: {value} by {}; struck by {by}: {reason}",
+            set.by
+        ));
+        set.struck = Some(StruckBy {
+            by: by.to_owned(),
+            reason: reason.to_owned(),
+        });
+        self.sets.push(set);
+    }
+
+    /// Says of a look that failed and was struck.
+    pub(super) fn tell_struck_look(&mut self, look: &Self, seen: &Seen, by: &str, reason: &str) {
+        let what = look.reasons.first().map_or("", String::as_str);
+        self.reasons.push(format!(
+            "struck, though it failed: {what}, seen by {}; struck by {by}: {reason}",
+            seen.meta.by
+        ));
     }
 
     /// Whether two findings say the same, apart from the phase they speak of.
@@ -334,6 +523,9 @@ impl Serialize for Finding {
         map.serialize_entry("results", &self.results)?;
         if !self.overrides.is_empty() {
             map.serialize_entry("overrides", &self.overrides)?;
+        }
+        if !self.sets.is_empty() {
+            map.serialize_entry("sets", &self.sets)?;
         }
         map.end()
     }

@@ -4,8 +4,8 @@ use super::case::{Case, Measured};
 use super::decide::Draft;
 use super::disc::unusable;
 use super::finding::{Finding, Results};
-use super::{Figure, Urgency, repeat, wear};
-use crate::job::{Axle, Corner, InstrumentKind, Item, Part, Phase, Place, Slot};
+use super::{Figure, Urgency, wear};
+use crate::job::{Axle, Corner, InstrumentKind, Item, Part, Phase, Place, Slot, Take};
 use crate::measure::MeasureError;
 use crate::measure::disc::wear_used;
 use crate::measure::drum::{self, Drum};
@@ -13,10 +13,9 @@ use crate::measure::pad::{self, PadReadings, Pads};
 use crate::spec::{FrictionSpec, LimitChain, Policy};
 use crate::units::Length;
 
-/// The evaluated pads of a corner, with what speaks against a PASS by them.
-pub(super) fn pads_of(case: &Case<'_>, corner: Corner, data: Phase) -> Option<(Pads, Vec<String>)> {
-    let place = Place::Corner(corner);
-    let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
+/// The evaluated pads of a set, with what speaks against a PASS by them.
+pub(super) fn pads_of(case: &Case<'_>, set: &Take) -> Option<(Pads, Vec<String>)> {
+    let measured = case.taken(set, InstrumentKind::PadGauge)?;
     let pads = pad::pads(&pad_readings(&measured), &measured.gauge).ok()?;
     Some((pads, measured.cautions))
 }
@@ -44,9 +43,9 @@ fn corrected(measured: &Measured<'_>, make: fn(u16) -> Slot) -> Vec<Length> {
 }
 
 /// Judges the thinnest place of both pads.
-pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn pads(case: &Case<'_>, corner: Corner, set: &Take, phase: Phase) -> Option<Finding> {
     let place = Place::Corner(corner);
-    let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
+    let measured = case.taken(set, InstrumentKind::PadGauge)?;
     let readings = pad_readings(&measured);
     let pads = match pad::pads(&readings, &measured.gauge) {
         Ok(pads) => pads,
@@ -87,20 +86,12 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
         forecast: wear::shown(&forecast),
     });
     let maker = friction.and_then(FrictionSpec::min_friction);
-    repeat::worn_beyond(case, InstrumentKind::PadGauge, data, &chain, &mut draft);
     pad_rules(&mut draft, (pads.min, pads.u), &chain, maker, case.policy);
     if case.defect_code(place, Item::SensorWear, phase) == Some("lamp") {
         draft.advise("the pad-wear lamp is on", Urgency::Watch);
     }
     basis_unknown(friction, &mut draft);
     wear::plan_ahead(case, (corner, Item::PadsThickness), &mut draft, &forecast);
-    if let Some(words) = repeat::disagreement(case, place, Item::PadsThickness, data, |take| {
-        let other = case.taken(take, InstrumentKind::PadGauge)?;
-        let pads = pad::pads(&pad_readings(&other), &other.gauge).ok()?;
-        Some((pads.min, pads.u))
-    }) {
-        draft.advise(words, Urgency::Watch);
-    }
     cause_not_cured(case, place, phase, &mut draft);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
@@ -173,11 +164,11 @@ fn cause_not_cured(case: &Case<'_>, place: Place, phase: Phase, draft: &mut Draf
 pub(super) fn inner_outer(
     case: &Case<'_>,
     corner: Corner,
-    data: Phase,
+    set: &Take,
     phase: Phase,
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
-    let measured = case.measured(place, Item::PadsThickness, data, InstrumentKind::PadGauge)?;
+    let measured = case.taken(set, InstrumentKind::PadGauge)?;
     let readings = pad_readings(&measured);
     let pads = match pad::pads(&readings, &measured.gauge) {
         Ok(pads) => pads,
@@ -189,7 +180,10 @@ pub(super) fn inner_outer(
     draft.results(Results::Difference {
         difference_mm: difference.mm(),
     });
-    inner_outer_rules(&mut draft, difference, case.policy);
+    // Where the gauge is in doubt, the doubt is said and no fault of the vehicle.
+    if measured.cautions.is_empty() {
+        inner_outer_rules(&mut draft, difference, case.policy);
+    }
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
@@ -198,16 +192,11 @@ pub(super) fn inner_outer(
 pub(super) fn linings(
     case: &Case<'_>,
     corner: Corner,
-    data: Phase,
+    set: &Take,
     phase: Phase,
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
-    let measured = case.measured(
-        place,
-        Item::LiningsThickness,
-        data,
-        InstrumentKind::PadGauge,
-    )?;
+    let measured = case.taken(set, InstrumentKind::PadGauge)?;
     let readings = lining_readings(&measured);
     let linings = match pad::lining(&readings, &measured.gauge) {
         Ok(linings) => linings,
@@ -244,7 +233,6 @@ pub(super) fn linings(
     });
     let maker = friction.and_then(FrictionSpec::min_friction);
     let thinnest = (linings.min, linings.u);
-    repeat::worn_beyond(case, InstrumentKind::PadGauge, data, &chain, &mut draft);
     lining_rules(&mut draft, thinnest, &chain, maker, case.policy);
     basis_unknown(friction, &mut draft);
     wear::plan_ahead(
@@ -265,9 +253,9 @@ pub(super) fn drum_of(measured: &Measured<'_>) -> Result<Drum, MeasureError> {
 }
 
 /// Judges the drum's largest diameter.
-pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn drum(case: &Case<'_>, corner: Corner, set: &Take, phase: Phase) -> Option<Finding> {
     let place = Place::Corner(corner);
-    let measured = case.measured(place, Item::DrumDiameter, data, InstrumentKind::DrumGauge)?;
+    let measured = case.taken(set, InstrumentKind::DrumGauge)?;
     let drum = match drum_of(&measured) {
         Ok(drum) => drum,
         Err(error) => return Some(unusable(place, Item::DrumDiameter, phase, &error)),
@@ -288,7 +276,6 @@ pub(super) fn drum(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -
             .map(|limit| (limit.value - drum.max).mm()),
         u_um: drum.u.um(),
     });
-    repeat::worn_beyond(case, InstrumentKind::DrumGauge, data, &chain, &mut draft);
     draft.one_way(drum.max, drum.u, &chain, "maximum drum diameter");
     // A difference with one gauge loses the systematic parts: √2·√(s² + d²/12).
     let u = Length::from_mm(2f64.sqrt() * measured.gauge.noise_mm()).unwrap_or(drum.u);
@@ -322,7 +309,9 @@ pub(super) fn left_right(
         Item::AxlePadDifference => case.policy.pads_left_right.value,
         _ => case.policy.disc_left_right.value,
     };
-    if difference.abs() > allowed {
+    let both: std::collections::BTreeSet<String> = cautions.into_iter().chain(others).collect();
+    // Where a gauge is in doubt, the doubt is said and no fault of the vehicle.
+    if both.is_empty() && difference.abs() > allowed {
         let thinner = if difference < Length::ZERO {
             "left"
         } else {
@@ -333,7 +322,6 @@ pub(super) fn left_right(
             Urgency::Watch,
         );
     }
-    let both: std::collections::BTreeSet<String> = cautions.into_iter().chain(others).collect();
     draft.cautions(&both.into_iter().collect::<Vec<_>>());
     Some(draft.finish())
 }

@@ -4,72 +4,37 @@ use super::case::Case;
 use super::decide::Draft;
 use super::defect::{self, Grade};
 use super::finding::Finding;
-use super::{Figure, ItemVerdict, Urgency};
-use crate::job::{Item, Kind, Observation, Phase, Place, Seen, Slot};
+use super::{Figure, Urgency};
+use crate::job::{Item, Kind, Observation, Phase, Place, Seen};
 use crate::measure::conformity::Proof;
 use crate::spec::{DefectRule, RuleClass, RulePack};
 use crate::units::{Length, LengthUnit};
 
-/// Judges a look: sound, a defect of the item's list, or not inspected with its reason.
+/// Judges one look: sound, a defect of the item's list, or not inspected with its reason; `depth` is
+/// what a scored face measured. `None` for "sound" of an item that wants a number: it says nothing
+/// about the number.
 pub(super) fn look(
     case: &Case<'_>,
     place: Place,
     item: Item,
-    data: Phase,
+    seen: &Seen,
+    depth: Option<Length>,
     phase: Phase,
 ) -> Option<Finding> {
-    let seen = case
-        .job
-        .seen(place, item, data)
-        .or_else(|| seen_still(case, place, item, data))?;
-    let before = || (data == Phase::AsLeft).then(|| unexplained(case, place, item))?;
     let (code, note) = match &seen.observation {
         Observation::NotInspected { reason } => {
             return Some(Finding::not_inspected(place, item, phase, reason.clone()));
         }
-        // "Sound" answers a look; for an item that wants a number it says nothing about the number.
-        Observation::Sound if item.kind() == Kind::Measure && before().is_none() => return None,
+        Observation::Sound if item.kind() == Kind::Measure => return None,
         Observation::Sound => (None, ""),
         Observation::Defect { code, note } => (Some(code), note.as_str()),
     };
     let mut draft = Draft::new(case.policy, place, item, phase);
     draft.proof(Proof::Looked);
     if let Some(code) = code {
-        judge_defect(case, &mut draft, (place, item), code, note);
-    } else if let Some(why) = before() {
-        draft.no_pass(why);
+        judge_defect(case, &mut draft, (place, item), code, note, depth);
     }
     Some(draft.finish())
-}
-
-/// The defect an item showed as found that was only measured again: a number says nothing about what
-/// was felt or seen, as long as the part is the same.
-fn seen_still<'a>(case: &Case<'a>, place: Place, item: Item, data: Phase) -> Option<&'a Seen> {
-    let measured = item.kind() == Kind::Measure && data == Phase::AsLeft;
-    let seen = case.job.seen(place, item, Phase::AsFound)?;
-    let shows = matches!(seen.observation, Observation::Defect { .. });
-    (measured && shows && !case.renewed(place, item)).then_some(seen)
-}
-
-/// Why an item that was not good as found is no PASS though it is sound now: it failed, and neither a
-/// part fitted there nor a line that was agreed to can have put it right, or its line was declined.
-fn unexplained(case: &Case<'_>, place: Place, item: Item) -> Option<String> {
-    if case.renewed(place, item) {
-        return None;
-    }
-    let found = look(case, place, item, Phase::AsFound, Phase::AsFound)?;
-    let why = found.reasons.first()?;
-    match found.verdict {
-        ItemVerdict::Fail | ItemVerdict::Advise if case.job.declined_to_mend(item, place) => {
-            Some(format!(
-                "it was not sound as found ({why}), and the work on it was declined: log what was done"
-            ))
-        }
-        ItemVerdict::Fail if !case.job.agreed_to_mend(item, place) => Some(format!(
-            "it failed as found ({why}), and neither a part fitted nor work agreed to puts it right: log what was done"
-        )),
-        _ => None,
-    }
 }
 
 fn judge_defect(
@@ -78,6 +43,7 @@ fn judge_defect(
     (place, item): (Place, Item),
     code: &str,
     note: &str,
+    depth: Option<Length>,
 ) {
     let known = defect::find(item, code);
     let words = known.map_or_else(
@@ -92,7 +58,7 @@ fn judge_defect(
     // A defect this version does not know is never taken lightly.
     let mut own = Some(known.map_or(Grade::Fail, |defect| defect.grade));
     if item == Item::DiscSurface && matches!(code, "scored" | "scored_deep") {
-        own = scoring(case, draft, place, code, note);
+        own = scoring(case, draft, depth, code, note);
     }
     let rule = rule(case, place, item, code);
     let grade = own.max(rule.map(|(_, rule)| grade_of(rule.class)));
@@ -150,7 +116,7 @@ const fn grade_of(class: RuleClass) -> Grade {
 fn scoring(
     case: &Case<'_>,
     draft: &mut Draft,
-    place: Place,
+    measured: Option<Length>,
     code: &str,
     note: &str,
 ) -> Option<Grade> {
@@ -160,7 +126,7 @@ fn scoring(
     } else {
         Grade::Advise
     };
-    let Some(depth) = measured_depth(case, place, draft.phase()) else {
+    let Some(depth) = measured else {
         let noted = depth(note).filter(|depth| *depth > severe);
         return Some(named.max(noted.map_or(Grade::Advise, |_| Grade::Fail)));
     };
@@ -177,13 +143,6 @@ fn scoring(
 /// Scoring deeper than this fails (own). Policy may ask for more before it does, never for less: a
 /// policy makes nothing fail.
 const SEVERE: Length = Length::from_nm(1_500_000);
-
-/// The depth of the scoring as it was measured, the last time.
-fn measured_depth(case: &Case<'_>, place: Place, phase: Phase) -> Option<Length> {
-    let data = case.standing(place, Item::DiscSurface, phase);
-    let takes = case.job.takes(place, Item::DiscSurface, data);
-    takes.filter_map(|take| take.length(Slot::Value(1))).last()
-}
 
 fn depth(note: &str) -> Option<Length> {
     let end = note

@@ -1,15 +1,18 @@
 //! Readings and limits in, findings out: a pure function of a [`Case`].
 //!
-//! An item is judged as found from what was first entered. As left it is judged from what was
-//! measured again; if a part was fitted, the readings of the old part are void and the item is
-//! NOT INSPECTED until it is measured again; else the found readings are judged once more with the
-//! complaint as it then stands. Verdicts roll up item → corner → axle → vehicle, the worst wins.
+//! An item is judged as found from the sets and looks of its first state, as left from those of its
+//! last; within a state the worst stands. If a part was fitted, the readings of the old part are void
+//! and the item is NOT INSPECTED until it is measured again; where nothing is new, the found readings
+//! are judged once more with the complaint as it then stands. What was not good as found is better as
+//! left only after something that may have cured it (`state`). Verdicts roll up item → corner → axle →
+//! vehicle, the worst wins.
 
 mod case;
 mod causes;
 pub mod check;
 mod clocking;
 mod decide;
+pub mod deeds;
 pub mod defect;
 mod disc;
 mod finding;
@@ -17,7 +20,7 @@ mod friction;
 mod look;
 mod overrides;
 pub mod plausible;
-mod repeat;
+mod state;
 mod vehicle;
 mod verdict;
 mod wear;
@@ -31,12 +34,17 @@ use serde::Serialize;
 pub use case::{Case, allowed_zero_error};
 pub use causes::Cause;
 pub use clocking::clocking_of;
-pub use finding::{Figure, Finding, FitResults, ForecastResults, LimitShown, Results};
+pub use finding::{
+    Figure, Finding, FitResults, ForecastResults, LimitShown, Results, SetShown, StruckBy,
+};
 pub use overrides::{OverrideListed, OverrideShown};
 pub use vehicle::calliper_fasteners;
 pub use verdict::{ItemVerdict, Urgency, Verdict, worst};
 
-use crate::job::{Axle, Corner, Depth, Item, Job, Kind, Part, Phase, Place};
+use self::state::{Entered, JudgedSet, LastState, States};
+use crate::job::{
+    Axle, Corner, Depth, Fault, Item, Job, Kind, Observation, Phase, Place, Seen, Slot, Take,
+};
 
 /// Version of the rules a verdict was reached by; a record names it, and every version stays in
 /// the program.
@@ -189,9 +197,7 @@ fn corner_findings(case: &Case<'_>, corner: Corner) -> Vec<Finding> {
         .into_iter()
         .filter(|item| item.kind() != Kind::Refit)
     {
-        findings.extend(both_phases(case, place, item, same, |data, phase| {
-            judge_corner(case, corner, item, data, phase)
-        }));
+        findings.extend(both_states(case, place, item, same));
     }
     let mut refit: Vec<Finding> = vehicle::calliper_torque(case, corner).into_iter().collect();
     if case.due_at_refit(Item::TorqueWheel) {
@@ -203,65 +209,105 @@ fn corner_findings(case: &Case<'_>, corner: Corner) -> Vec<Finding> {
     findings
 }
 
-fn judge_corner(
+/// Judges one set of readings of an item by itself.
+fn judge_set(
     case: &Case<'_>,
-    corner: Corner,
+    place: Place,
     item: Item,
-    data: Phase,
+    set: &Take,
     phase: Phase,
 ) -> Option<Finding> {
-    let place = Place::Corner(corner);
-    // A defect seen, or a reason why not, answers a measured item as well.
-    let seen = look::look(case, place, item, data, phase);
-    let measured = match item {
-        Item::DiscThickness => disc::thickness(case, corner, data, phase),
-        Item::DiscVariation => disc::variation(case, corner, data, phase)
-            .or_else(|| missing_ring(case, corner, data, phase)),
-        Item::DiscRunout => disc::runout(case, corner, data, phase),
-        Item::BearingFloat => disc::bearing(case, corner, data, phase),
-        Item::PadsThickness => friction::pads(case, corner, data, phase),
-        Item::PadsInnerOuter => friction::inner_outer(case, corner, data, phase)
-            .or_else(|| missing_pads(case, corner, data, phase)),
-        Item::LiningsThickness => friction::linings(case, corner, data, phase),
-        Item::DrumDiameter => friction::drum(case, corner, data, phase),
+    match (place, item) {
+        (Place::Corner(corner), Item::DiscThickness) => disc::thickness(case, corner, set, phase),
+        (Place::Corner(corner), Item::DiscVariation) => disc::variation(case, corner, set, phase),
+        (Place::Corner(corner), Item::DiscRunout) => disc::runout(case, corner, set, phase),
+        (Place::Corner(corner), Item::BearingFloat) => disc::bearing(case, corner, set, phase),
+        (Place::Corner(corner), Item::PadsThickness) => friction::pads(case, corner, set, phase),
+        (Place::Corner(corner), Item::PadsInnerOuter) => {
+            friction::inner_outer(case, corner, set, phase)
+        }
+        (Place::Corner(corner), Item::LiningsThickness) => {
+            friction::linings(case, corner, set, phase)
+        }
+        (Place::Corner(corner), Item::DrumDiameter) => friction::drum(case, corner, set, phase),
+        (Place::Axle(axle), Item::AxleImbalance) => vehicle::imbalance(case, axle, set, phase),
+        (Place::Vehicle, Item::FluidBoiling) => vehicle::fluid(case, set, phase),
+        (Place::Vehicle, Item::ServiceEfficiency | Item::ParkingEfficiency) => {
+            vehicle::efficiency(case, item, set, phase)
+        }
         _ => None,
-    };
-    match (seen, measured) {
-        (Some(seen), Some(measured)) => Some(graver(seen, measured)),
-        (seen, measured) => seen.or(measured),
     }
 }
 
-fn missing_ring(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
-    let seen = case
-        .job
-        .seen(Place::Corner(corner), Item::DiscThickness, data)?;
-    let reason = match &seen.observation {
-        crate::job::Observation::NotInspected { reason } => reason.clone(),
-        _ => return None,
+fn judge_sets<'a>(
+    case: &Case<'_>,
+    (place, item): (Place, Item),
+    sets: &[Entered<'a>],
+    phase: Phase,
+) -> Vec<JudgedSet<'a>> {
+    let judge_one = |(entered, take): &Entered<'a>| {
+        let mut finding = judge_set(case, place, item, take, phase)?;
+        finding.set = Some(finding::SetId {
+            phase: *entered,
+            take: take.number,
+        });
+        Some(JudgedSet {
+            phase: *entered,
+            take,
+            finding,
+        })
     };
-    Some(Finding::not_inspected(
-        Place::Corner(corner),
-        Item::DiscVariation,
-        phase,
-        reason,
-    ))
+    sets.iter().filter_map(judge_one).collect()
 }
 
-fn missing_pads(case: &Case<'_>, corner: Corner, data: Phase, phase: Phase) -> Option<Finding> {
-    let seen = case
-        .job
-        .seen(Place::Corner(corner), Item::PadsThickness, data)?;
-    let reason = match &seen.observation {
-        crate::job::Observation::NotInspected { reason } => reason.clone(),
-        _ => return None,
+/// A state of an item, judged, with what was wrong in it.
+struct JudgedState<'a> {
+    finding: Finding,
+    faults: Vec<Fault<'a>>,
+}
+
+/// Judges the sets and looks of one state of an item; `None` when they answer nothing.
+fn judge_state<'a>(
+    case: &Case<'_>,
+    (place, item): (Place, Item),
+    (sets, looks): &(Vec<Entered<'a>>, Vec<&'a Seen>),
+    phase: Phase,
+) -> Option<JudgedState<'a>> {
+    let measured = state::worst_of(judge_sets(case, (place, item), sets, phase));
+    let mut looks = state::looks_standing(looks);
+    // A reason why not, before it was measured after all, is answered.
+    let last_set = sets.iter().map(|(_, take)| take.begun()).max();
+    looks.retain(|seen| {
+        !matches!(seen.observation, Observation::NotInspected { .. })
+            || last_set.is_none_or(|last| seen.meta.seq > last)
+    });
+    // A scored face's depth is a reading of the look itself.
+    let depth = sets
+        .iter()
+        .filter_map(|(_, take)| take.length(Slot::Value(1)))
+        .max();
+    let depth = depth.filter(|_| item == Item::DiscSurface);
+    let mut faults = Vec::new();
+    let off =
+        |finding: &Finding| matches!(finding.verdict, ItemVerdict::Fail | ItemVerdict::Advise);
+    let mut seen = Vec::new();
+    for look in looks {
+        let Some(finding) = look::look(case, place, item, look, depth, phase) else {
+            continue;
+        };
+        if let Observation::Defect { code, .. } = &look.observation
+            && off(&finding)
+        {
+            faults.push(Fault::Defect(code));
+        }
+        seen.push(finding);
+    }
+    faults.extend(measured.as_ref().filter(|m| off(m)).map(|_| Fault::Value));
+    let finding = match (state::gravest_look(seen), measured) {
+        (Some(seen), Some(measured)) => graver(seen, measured),
+        (seen, measured) => seen.or(measured)?,
     };
-    Some(Finding::not_inspected(
-        Place::Corner(corner),
-        Item::PadsInnerOuter,
-        phase,
-        reason,
-    ))
+    Some(JudgedState { finding, faults })
 }
 
 /// Of a look and a measurement of the same item, the graver; a look that could not be made does
@@ -279,63 +325,60 @@ fn graver(seen: Finding, measured: Finding) -> Finding {
 
 fn axle_findings(case: &Case<'_>, axle: Axle) -> Vec<Finding> {
     let place = Place::Axle(axle);
-    let sides = axle.corners().map(Place::Corner);
-    let same = sides.into_iter().all(|side| case.unchanged(side));
     let mut findings = Vec::new();
     for item in case
         .axle_items(axle)
         .into_iter()
         .filter(|item| *item != Item::AxleImbalance)
     {
-        let judged = |phase: Phase| {
-            friction::left_right(case, axle, item, phase, |corner| {
-                let source = if item == Item::AxlePadDifference {
-                    Item::PadsThickness
-                } else {
-                    Item::DiscThickness
-                };
-                if voided(case, Place::Corner(corner), source, phase) {
-                    return None;
-                }
-                let data = case.standing(Place::Corner(corner), source, phase);
-                if item == Item::AxlePadDifference {
-                    friction::pads_of(case, corner, data)
-                        .map(|(pads, cautions)| (pads.min, cautions))
-                } else {
-                    disc::thinnest(case, corner, data)
-                }
-            })
-        };
-        let again = |corner: Corner| {
-            let place = Place::Corner(corner);
-            let source = if item == Item::AxlePadDifference {
-                Item::PadsThickness
-            } else {
-                Item::DiscThickness
-            };
-            case.job.touched(place, source, Phase::AsLeft)
-        };
-        let reused = !axle.corners().into_iter().any(again);
-        let found = judged(Phase::AsFound);
-        let left = if same {
-            found.clone().map(|found| Finding {
-                phase: Phase::AsLeft,
-                ..found
-            })
-        } else {
-            judged(Phase::AsLeft)
-        };
-        findings.extend(settle(case, found, left, reused));
+        findings.extend(difference(case, axle, item));
     }
-    let data = case.standing(Place::Vehicle, Item::ServiceEfficiency, Phase::AsLeft);
-    findings.extend(settle(
-        case,
-        vehicle::imbalance(case, axle, Phase::AsFound, Phase::AsFound),
-        vehicle::imbalance(case, axle, data, Phase::AsLeft),
-        data == Phase::AsFound,
-    ));
+    if !States::of(case, place, Item::AxleImbalance).sets.is_empty() {
+        let same = case.unchanged(Place::Vehicle);
+        let judged = both_states(case, place, Item::AxleImbalance, same);
+        // A run that left this axle out says nothing of it.
+        findings.extend(judged.into_iter().filter(|f| f.results.is_some()));
+    }
     debug_assert!(findings.iter().all(|finding| finding.place == place));
     findings
+}
+
+/// The difference between an axle's sides, which follows its corners: what stands there is compared,
+/// and what is good again there is good here.
+fn difference(case: &Case<'_>, axle: Axle, item: Item) -> Vec<Finding> {
+    let source = if item == Item::AxlePadDifference {
+        Item::PadsThickness
+    } else {
+        Item::DiscThickness
+    };
+    let judged = |phase: Phase| {
+        friction::left_right(case, axle, item, phase, |corner| {
+            let sets = case.sets_standing(Place::Corner(corner), source, phase);
+            let thinnest = |set: &Take| {
+                if item == Item::AxlePadDifference {
+                    friction::pads_of(case, set).map(|(pads, cautions)| (pads.min, cautions))
+                } else {
+                    disc::thinnest(case, set)
+                }
+            };
+            sets.into_iter()
+                .filter_map(thinnest)
+                .min_by_key(|(thinnest, _)| *thinnest)
+        })
+    };
+    let sides = axle.corners().map(Place::Corner);
+    let found = judged(Phase::AsFound);
+    let left = if sides.into_iter().all(|side| case.unchanged(side)) {
+        found.clone().map(|found| Finding {
+            phase: Phase::AsLeft,
+            ..found
+        })
+    } else {
+        judged(Phase::AsLeft)
+    };
+    let again = |side: Place| case.job.touched(side, source, Phase::AsLeft);
+    let reused = !sides.into_iter().any(again);
+    settle(case, found, left, reused)
 }
 
 fn vehicle_findings(case: &Case<'_>) -> Vec<Finding> {
@@ -353,20 +396,7 @@ fn vehicle_findings(case: &Case<'_>) -> Vec<Finding> {
     let same = case.unchanged(place);
     let mut findings = Vec::new();
     for item in items.into_iter().filter(|item| item.kind() != Kind::Refit) {
-        findings.extend(both_phases(case, place, item, same, |data, phase| {
-            let seen = look::look(case, place, item, data, phase);
-            let measured = match item {
-                Item::FluidBoiling => vehicle::fluid(case, data, phase),
-                Item::ServiceEfficiency | Item::ParkingEfficiency => {
-                    vehicle::efficiency(case, item, data, phase)
-                }
-                _ => None,
-            };
-            match (seen, measured) {
-                (Some(seen), Some(measured)) => Some(graver(seen, measured)),
-                (seen, measured) => seen.or(measured),
-            }
-        }));
+        findings.extend(both_states(case, place, item, same));
     }
     if case.due_at_refit(Item::PedalFirm) {
         findings.extend(settle(case, None, Some(vehicle::pedal(case)), false));
@@ -376,13 +406,7 @@ fn vehicle_findings(case: &Case<'_>) -> Vec<Finding> {
 
 /// The finding as found, and the one as left where it differs. Where nothing changed since, the second
 /// is the first and is not worked out again.
-fn both_phases(
-    case: &Case<'_>,
-    place: Place,
-    item: Item,
-    unchanged: bool,
-    judge_item: impl Fn(Phase, Phase) -> Option<Finding>,
-) -> Vec<Finding> {
+fn both_states(case: &Case<'_>, place: Place, item: Item, unchanged: bool) -> Vec<Finding> {
     let missing = |phase| {
         Finding::not_inspected(
             place,
@@ -391,8 +415,14 @@ fn both_phases(
             "scheduled, and nothing was entered".to_owned(),
         )
     };
-    let found =
-        judge_item(Phase::AsFound, Phase::AsFound).unwrap_or_else(|| missing(Phase::AsFound));
+    let states = States::of(case, place, item);
+    let found_entries = states.found();
+    let (mut found, faults) = match judge_state(case, (place, item), &found_entries, Phase::AsFound)
+    {
+        Some(judged) => (judged.finding, judged.faults),
+        None => (missing(Phase::AsFound), Vec::new()),
+    };
+    struck(case, (place, item), Phase::AsFound, &mut found);
     if unchanged {
         let left = Finding {
             phase: Phase::AsLeft,
@@ -400,17 +430,87 @@ fn both_phases(
         };
         return settle(case, Some(found), Some(left), true);
     }
-    let source = source_item(item);
-    let again = case.job.touched(place, source, Phase::AsLeft);
-    let left = if again {
-        judge_item(Phase::AsLeft, Phase::AsLeft).unwrap_or_else(|| missing(Phase::AsLeft))
-    } else if voided(case, place, source, Phase::AsLeft) {
-        let reason = "a new part was fitted and not yet measured".to_owned();
-        Finding::not_inspected(place, item, Phase::AsLeft, reason)
-    } else {
-        judge_item(Phase::AsFound, Phase::AsLeft).unwrap_or_else(|| missing(Phase::AsLeft))
+    let last = states.last();
+    let judged = |entries: &(Vec<Entered<'_>>, Vec<&Seen>)| {
+        judge_state(case, (place, item), entries, Phase::AsLeft)
+            .map_or_else(|| missing(Phase::AsLeft), |judged| judged.finding)
     };
-    settle(case, Some(found), Some(left), !again)
+    let mut left = match &last {
+        LastState::Void => {
+            Finding::not_inspected(place, item, Phase::AsLeft, states.void_words().to_owned())
+        }
+        LastState::AsFound => judged(&found_entries),
+        LastState::Same => judged(&states.first()),
+        LastState::Again { sets, looks } => judged(&(sets.clone(), looks.clone())),
+    };
+    struck(case, (place, item), Phase::AsLeft, &mut left);
+    let may_be_better = match &last {
+        LastState::Void => true,
+        // Nothing is new but the complaint, or the sets' own rule has spoken.
+        LastState::AsFound | LastState::Same => found.verdict != ItemVerdict::Fail,
+        LastState::Again { .. } => {
+            states.cured(case, place, item, &faults) || left.settles_doubt_of(&found)
+        }
+    };
+    let off = matches!(found.verdict, ItemVerdict::Fail | ItemVerdict::Advise);
+    if off && !may_be_better && state::gravity(&left) < state::gravity(&found) {
+        let said = left;
+        left = match &last {
+            LastState::Same => judged(&states.first()),
+            _ => judged(&found_entries),
+        };
+        left.hold(&found, &said);
+    }
+    if matches!(last, LastState::Same) {
+        left.unexplained |= off && better_entry(case, (place, item), &states, &found);
+    }
+    let reused = matches!(last, LastState::AsFound);
+    settle(case, Some(found), Some(left), reused)
+}
+
+/// Whether something entered as left in a state that never ended is better than what was found.
+fn better_entry(
+    case: &Case<'_>,
+    about: (Place, Item),
+    states: &States<'_>,
+    found: &Finding,
+) -> bool {
+    let as_left = |phase: &Phase| *phase == Phase::AsLeft;
+    let sets = states.sets.iter().filter(|(phase, _)| as_left(phase));
+    let looks = states.looks.iter().filter(|(phase, _)| as_left(phase));
+    let alone = (
+        sets.copied().collect(),
+        looks.map(|(_, seen)| *seen).collect(),
+    );
+    judge_state(case, about, &alone, Phase::AsLeft)
+        .is_some_and(|judged| state::gravity(&judged.finding) < state::gravity(found))
+}
+
+/// Says of a finding which whole sets or looks were struck though they failed.
+fn struck(case: &Case<'_>, (place, item): (Place, Item), phase: Phase, finding: &mut Finding) {
+    if case.job.struck.is_empty() || finding.verdict == ItemVerdict::Fail {
+        return;
+    }
+    let (at, from) = state::source(place, item);
+    for set in case.job.struck_sets(at, from) {
+        if set.phase != phase {
+            continue;
+        }
+        let entered = [(set.phase, &set.take)];
+        let Some(judged) = judge_sets(case, (place, item), &entered, phase).pop() else {
+            continue;
+        };
+        if judged.finding.verdict == ItemVerdict::Fail && !judged.finding.partial {
+            finding.tell_struck(SetShown::of(&judged, false), &set.struck.by, &set.reason);
+        }
+    }
+    for (seen, strike, reason) in case.job.struck_looks(place, item, phase) {
+        let look = look::look(case, place, item, &seen, None, phase);
+        let failed = look.filter(|look| look.verdict == ItemVerdict::Fail);
+        if let Some(failed) = failed {
+            finding.tell_struck_look(&failed, &seen, &strike.by, reason);
+        }
+    }
 }
 
 /// Applies what people set aside, and keeps the finding as left only where it differs. An override
@@ -433,53 +533,5 @@ fn pair(found: Option<Finding>, left: Option<Finding>) -> Vec<Finding> {
     match (found, left) {
         (Some(found), Some(left)) if left.same_but_for_phase(&found) => vec![found],
         (found, left) => found.into_iter().chain(left).collect(),
-    }
-}
-
-/// The item whose readings an item is judged from.
-const fn source_item(item: Item) -> Item {
-    match item {
-        Item::DiscVariation => Item::DiscThickness,
-        Item::PadsInnerOuter => Item::PadsThickness,
-        other => other,
-    }
-}
-
-/// Whether a part fitted since makes the found readings of an item void, and nothing was entered
-/// for it as left.
-fn voided(case: &Case<'_>, place: Place, item: Item, phase: Phase) -> bool {
-    phase == Phase::AsLeft
-        && !case.job.touched(place, item, Phase::AsLeft)
-        && case
-            .job
-            .fitted_at(place)
-            .any(|fitted| voids(fitted.part, item))
-}
-
-/// Whether fitting a part voids what was found for an item.
-#[must_use]
-pub const fn voids(part: Part, item: Item) -> bool {
-    match part {
-        Part::Disc => matches!(
-            item,
-            Item::DiscSurface | Item::DiscRunout | Item::DiscThickness | Item::DiscVariation
-        ),
-        Part::Pads => {
-            matches!(
-                item,
-                Item::PadsCondition | Item::PadsThickness | Item::PadsInnerOuter
-            )
-        }
-        Part::Linings => matches!(item, Item::LiningsThickness),
-        Part::Drum => matches!(item, Item::DrumDiameter),
-        Part::Hose => matches!(item, Item::Hose),
-        Part::Calliper => {
-            matches!(item, Item::SlidePins | Item::Piston | Item::CalliperLeak)
-        }
-        Part::SensorSpeed => matches!(item, Item::SensorSpeed),
-        Part::SensorWear => matches!(item, Item::SensorWear),
-        Part::Cylinder => matches!(item, Item::CylinderLeak),
-        Part::Bearing => matches!(item, Item::BearingFloat),
-        Part::Fluid => matches!(item, Item::FluidBoiling),
     }
 }

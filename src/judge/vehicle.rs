@@ -6,10 +6,10 @@ use super::case::Case;
 use super::decide::Draft;
 use super::disc::unusable;
 use super::finding::{Finding, Results};
-use super::{Figure, Urgency, repeat};
+use super::{Figure, Urgency};
 use crate::job::{
-    Axle, Corner, Event, GateItem, InstrumentKind, Item, Part, Phase, Place, Proceeding, Slot,
-    Symptom, Take, TorqueTask,
+    Axle, Corner, Deed, Event, GateItem, InstrumentKind, Item, Part, Phase, Place, Proceeding,
+    Slot, Symptom, Take, TorqueTask,
 };
 use crate::measure::conformity::Proof;
 use crate::measure::rollers::{self, AxleForces, Counted};
@@ -47,14 +47,9 @@ fn axle_forces(take: &Take, axle: Axle) -> Option<AxleForces> {
 }
 
 /// Judges the difference between the wheels of an axle.
-pub(super) fn imbalance(case: &Case<'_>, axle: Axle, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn imbalance(case: &Case<'_>, axle: Axle, set: &Take, phase: Phase) -> Option<Finding> {
     let place = Place::Axle(axle);
-    let measured = case.measured(
-        Place::Vehicle,
-        Item::ServiceEfficiency,
-        data,
-        InstrumentKind::RollerTester,
-    )?;
+    let measured = case.taken(set, InstrumentKind::RollerTester)?;
     let forces = axle_forces(measured.take, axle)?;
     let percent = match rollers::imbalance(forces.left, forces.right, rollers::DEFAULT_FORCE_ERROR)
     {
@@ -128,14 +123,9 @@ fn nothing_explains(case: &Case<'_>, axle: Axle, phase: Phase) -> bool {
 }
 
 /// Judges the service or the parking brake's efficiency.
-pub(super) fn efficiency(
-    case: &Case<'_>,
-    item: Item,
-    data: Phase,
-    phase: Phase,
-) -> Option<Finding> {
+pub(super) fn efficiency(case: &Case<'_>, item: Item, set: &Take, phase: Phase) -> Option<Finding> {
     let place = Place::Vehicle;
-    let measured = case.measured(place, item, data, InstrumentKind::RollerTester)?;
+    let measured = case.taken(set, InstrumentKind::RollerTester)?;
     let missing = |reason: String| Some(Finding::not_inspected(place, item, phase, reason));
     let mass = measured.take.slots.get(&Slot::Mass).and_then(|m| m.last());
     let Some(mass) = mass else {
@@ -193,11 +183,11 @@ fn half_locked(take: &Take, forces: &BTreeMap<Corner, Force>) -> bool {
 }
 
 /// Judges the fluid's boiling point against its grade, directly.
-pub(super) fn fluid(case: &Case<'_>, data: Phase, phase: Phase) -> Option<Finding> {
+pub(super) fn fluid(case: &Case<'_>, set: &Take, phase: Phase) -> Option<Finding> {
     let place = Place::Vehicle;
     let item = Item::FluidBoiling;
-    let measured = case.measured(place, item, data, InstrumentKind::FluidTester)?;
-    let boiling = repeat::boiling(measured.take)?;
+    let measured = case.taken(set, InstrumentKind::FluidTester)?;
+    let boiling = boiling(measured.take)?;
     let mut draft = Draft::new(case.policy, place, item, phase);
     draft.value(Figure::Temperature(boiling), None);
     let facts = case.facts(None);
@@ -216,13 +206,14 @@ pub(super) fn fluid(case: &Case<'_>, data: Phase, phase: Phase) -> Option<Findin
         });
     }
     let chain = case.sources(&facts).fluid_boiling();
-    let tester = InstrumentKind::FluidTester;
-    repeat::beyond(case, tester, data, &chain, &mut draft, |other| {
-        repeat::boiling(other.take)
-    });
     draft.temperature(boiling, &chain, advise_below);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
+}
+
+fn boiling(take: &Take) -> Option<Temperature> {
+    let reading = take.slots.get(&Slot::Value(1))?.last()?;
+    Some(Temperature::from_millidegrees(reading.event.entered.value))
 }
 
 /// The boiling point below which fluid is an advice: a share of the way from wet to dry minimum.
@@ -316,7 +307,10 @@ pub fn calliper_fasteners(case: &Case<'_>, corner: Corner) -> Vec<(Proceeding, F
     let opened = case.job.fitted_at(Place::Corner(corner)).map(|f| f.part);
     let opened: Vec<Part> = opened.collect();
     let carrier = opened.contains(&Part::Disc) || case.job.reclocked(corner);
-    let pins = opened.iter().any(|part| matches!(part, Part::Calliper));
+    let pins = opened
+        .iter()
+        .any(|part| matches!(part, Part::Calliper | Part::SlidePins))
+        || case.did(corner, Deed::CleanedSlidePins);
     let union = opened.iter().any(|part| matches!(part, Part::Hose));
     let Some(spec) = case
         .axle(corner.axle())

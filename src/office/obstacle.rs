@@ -159,12 +159,19 @@ pub(crate) const fn part_word(part: Part) -> &'static str {
         Part::Linings => "linings",
         Part::Drum => "drum",
         Part::Hose => "hose",
-        Part::Calliper => "calliper or slide pins",
+        Part::Calliper => "calliper",
         Part::SensorSpeed => "wheel-speed sensor",
         Part::SensorWear => "pad-wear sensor",
         Part::Cylinder => "wheel cylinder",
         Part::Bearing => "wheel bearing",
         Part::Fluid => "brake fluid",
+        Part::Pipe => "brake pipe",
+        Part::SlidePins => "slide-pin kit",
+        Part::Springs => "springs and clips",
+        Part::Fasteners => "wheel fasteners",
+        Part::Wheel => "wheel",
+        Part::Cable => "parking-brake cable",
+        Part::Adjuster => "brake adjuster",
     }
 }
 

@@ -194,7 +194,7 @@ fn thickness(case: &Case<'_>, judgement: &Judgement) -> Vec<Thickness> {
         let replaced = case
             .job
             .fitted_at(found.place)
-            .any(|f| crate::judge::voids(f.part, found.item));
+            .any(|f| f.part.voids(found.item));
         let same = |f: &&Finding| (f.place, f.item) == (found.place, found.item);
         let left = judgement
             .standing(Phase::AsLeft)

@@ -314,6 +314,7 @@ impl Walk {
             .map(|old| Event::Struck {
                 target: old.meta.seq,
                 reason: "read again".to_owned(),
+                second_person: None,
             })
             .collect()
     }

@@ -246,6 +246,7 @@ fn undo(case: &Case<'_>) -> Answer {
     let event = Event::Struck {
         target: meta.seq,
         reason: "undone at the prompt".to_owned(),
+        second_person: None,
     };
     fact(event, format!("struck (still readable): {what}"))
 }
@@ -268,6 +269,7 @@ fn redo(case: &Case<'_>, step: &Step) -> Answer {
         .map(|reading| Event::Struck {
             target: reading.meta.seq,
             reason: "ring taken again".to_owned(),
+            second_person: None,
         })
         .collect();
     let word = if events.len() == 1 {

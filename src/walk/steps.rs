@@ -8,7 +8,7 @@ use crate::job::{
     Corner, Depth, Event, GateItem, Instrument, InstrumentKind, Item, Job, Kind, Observation,
     Phase, Place, Proceeding, Slot, Take,
 };
-use crate::judge::{Case, calliper_fasteners, voids};
+use crate::judge::{Case, calliper_fasteners};
 use crate::measure::torque;
 use crate::units::{Length, Torque};
 
@@ -310,7 +310,7 @@ fn left(case: &Case<'_>) -> Vec<Stage> {
             _ => case.vehicle_items(),
         };
         for item in items {
-            let new = case.job.fitted_at(place).any(|f| voids(f.part, item));
+            let new = case.job.fitted_at(place).any(|f| f.part.voids(item));
             let begun = case.job.touched(place, item, Phase::AsLeft);
             let defective = matches!(
                 case.job

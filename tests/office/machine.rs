@@ -211,7 +211,7 @@ fn step() -> impl Strategy<Value = Vec<Event>> {
         1 => prop::sample::select(&GateItem::ALL[..]).prop_map(|gate| {
             vec![Event::Gate { gate, done: false, reason: "no".into() }]
         }),
-        1 => (1u64..40).prop_map(|target| vec![Event::Struck { target, reason: "undone".into() }]),
+        1 => (1u64..40).prop_map(|target| vec![Event::Struck { target, reason: "undone".into(), second_person: None }]),
     ]
 }
 

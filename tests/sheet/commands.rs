@@ -91,6 +91,7 @@ fn a_sheet_of_a_job_changed_after_its_signature_names_the_signed_revision_and_ho
     let struck = Event::Struck {
         target: 20,
         reason: "typed twice".into(),
+        second_person: None,
     };
     let at = "2026-03-02T12:00:00+00:00".parse().unwrap();
     journal.append(at, "Ilse Varga", &[struck]).unwrap();

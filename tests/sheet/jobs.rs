@@ -110,6 +110,7 @@ pub(super) fn harmful() -> (Job, Extra) {
     events.push(Event::Struck {
         target: 3,
         reason: text(),
+        second_person: None,
     });
     let extra = Extra {
         workshop: text(),

@@ -209,6 +209,7 @@ impl Refit<'_> {
             .map(|(meta, ..)| Event::Struck {
                 target: meta.seq,
                 reason: reason.to_owned(),
+                second_person: None,
             })
             .collect()
     }

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{DateTime, FixedOffset};
 
 use crate::job::event::{ReadingEvent, ZeroCheckEvent};
-use crate::job::{Item, Observation, Override, Part, Phase, Place, Slot};
+use crate::job::{Cure, Item, Observation, Override, Part, Phase, Place, Slot};
 use crate::units::Length;
 
 /// Who wrote an event, when, and as which one.
@@ -57,6 +57,32 @@ pub struct Fitted {
     pub part: Part,
     /// Batch, if known.
     pub batch: Option<String>,
+}
+
+/// Something that was done, or a part that was fitted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Done {
+    /// Who and when.
+    pub meta: Meta,
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub cure: Cure,
+    /// A note, or the part's batch.
+    pub note: String,
+}
+
+/// A set of readings that was struck.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StruckSet {
+    /// As found or as left.
+    pub phase: Phase,
+    /// The readings as they were.
+    pub take: Take,
+    /// Who struck it and when.
+    pub struck: Meta,
+    /// Why.
+    pub reason: String,
 }
 
 /// A verdict somebody set aside.
@@ -113,6 +139,12 @@ impl Take {
     /// All readings, in slot order.
     pub fn readings(&self) -> impl Iterator<Item = &Reading> {
         self.slots.values().flatten()
+    }
+
+    /// The sequence number of the set's first reading; 0 of an empty one.
+    #[must_use]
+    pub fn begun(&self) -> u64 {
+        self.readings().map(|r| r.meta.seq).min().unwrap_or(0)
     }
 
     /// The latest reading of the set.

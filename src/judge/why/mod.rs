@@ -128,20 +128,24 @@ fn one(case: &Case<'_>, finding: &Finding) -> Explanation {
 }
 
 fn seen(case: &Case<'_>, finding: &Finding) -> Step {
-    let state = case.standing(finding.place, finding.item, finding.phase);
-    let step = Step::new("Seen", "no formula: looked at or felt");
-    match case.job.seen(finding.place, finding.item, state) {
-        None => step.line("nothing was entered"),
-        Some(seen) => {
-            let what = match &seen.observation {
-                Observation::Sound => "sound".to_owned(),
-                Observation::Defect { code, note } if note.is_empty() => format!("defect {code}"),
-                Observation::Defect { code, note } => format!("defect {code}: {note}"),
-                Observation::NotInspected { reason } => format!("not inspected: {reason}"),
-            };
-            step.line(format!("{what}, by {} at {}", seen.meta.by, seen.meta.at))
+    let mut step = Step::new("Seen", "no formula: looked at or felt");
+    for (phase, seen) in case.job.looks(finding.place, finding.item) {
+        // What was seen as left says nothing of how it came in.
+        if finding.phase == Phase::AsFound && phase == Phase::AsLeft {
+            continue;
         }
+        let what = match &seen.observation {
+            Observation::Sound => "sound".to_owned(),
+            Observation::Defect { code, note } if note.is_empty() => format!("defect {code}"),
+            Observation::Defect { code, note } => format!("defect {code}: {note}"),
+            Observation::NotInspected { reason } => format!("not inspected: {reason}"),
+        };
+        step = step.line(format!("{what}, by {} at {}", seen.meta.by, seen.meta.at));
     }
+    if step.lines.is_empty() {
+        step = step.line("nothing was entered");
+    }
+    step
 }
 
 fn refit(finding: &Finding) -> Step {
@@ -196,8 +200,7 @@ fn sources<'a>(case: &Case<'a>, finding: &Finding) -> Vec<(Place, Measured<'a>)>
         .into_iter()
         .filter_map(|(place, item)| {
             let (place, item, kind) = source(place, item);
-            let state = case.standing(place, item, finding.phase);
-            Some((place, case.measured(place, item, state, kind)?))
+            Some((place, case.measured(place, item, finding.phase, kind)?))
         })
         .collect()
 }

@@ -48,7 +48,7 @@ pub(super) fn declined<'m>(material: &'m Material<'_>, found: &Finding) -> Optio
     let job = material.case.job;
     let fitted = job
         .fitted_at(found.place)
-        .any(|fitted| crate::judge::voids(fitted.part, found.item));
+        .any(|fitted| fitted.part.voids(found.item));
     if fitted || material.quote.iter().any(|offer| answered(offer, true)) {
         return None;
     }

@@ -210,7 +210,7 @@ fn not_seen(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Vec<String> {
         && case
             .job
             .fitted_at(place)
-            .any(|fitted| crate::judge::voids(fitted.part, source));
+            .any(|fitted| fitted.part.voids(source));
     if fitted {
         vec![words.plain("unseen-new-part")]
     } else if !touched(Phase::AsFound) && !touched(Phase::AsLeft) {

@@ -352,7 +352,7 @@ fn told(forms: &Forms, event: &Event, count: u32) -> String {
                 }
             }
         }
-        Event::Struck { target, reason } => words.say(
+        Event::Struck { target, reason, .. } => words.say(
             "event-struck",
             &[
                 ("target", target.to_string().into()),
