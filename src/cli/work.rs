@@ -3,7 +3,7 @@
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person};
 use super::{Globals, World};
-use crate::job::{Cure, Deed, Event, Part, Place, Since};
+use crate::job::{Cure, Place, Since};
 use crate::judge::deeds;
 
 /// Log what was done: a part fitted, something cleaned, adjusted, tightened, turned
@@ -32,49 +32,20 @@ pub(super) struct Args {
     work: Vec<String>,
 }
 
-/// What was done, and what follows it, from words.
-pub(crate) fn read(words: &[String]) -> Result<(Cure, String), Failure> {
-    let [verb, object, rest @ ..] = words else {
-        return Err(Failure::from("say what was done in two words")
-            .hint("work JOB FR cleaned hub; `brakecorner work --help` lists the words"));
-    };
-    let note = rest.join(" ").trim().to_owned();
-    if verb == "fitted" {
-        let part: Part = object.parse()?;
-        return Ok((Cure::Fitted(part), note));
-    }
-    let deed: Deed = format!("{verb} {object}")
-        .parse()
-        .hint("`brakecorner work --help` lists the words; nothing was logged")?;
-    Ok((Cure::Did(deed), note))
-}
-
-/// The event of a cure.
-pub(crate) fn event(place: Place, cure: Cure, note: String) -> Event {
-    match cure {
-        Cure::Fitted(part) => Event::Fitted {
-            place,
-            part,
-            batch: (!note.is_empty()).then_some(note),
-        },
-        Cure::Did(deed) => Event::Work { place, deed, note },
-    }
-}
-
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
     let place: Place = args
         .place
         .parse()
         .hint("corners are FL FR RL RR; axles front and rear; or vehicle")?;
-    let (cure, note) = read(&args.work)?;
+    let (cure, note) = Cure::read(&args.work.join(" "))
+        .hint("`brakecorner work --help` lists the words; nothing was logged")?;
     let by = person(globals, world)?;
     let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
     if let Some(why) = deeds::impossible(&file.case(), place, cure) {
         return Err(Failure::from(why.to_string()).hint("nothing was logged"));
     }
     let again = deeds::again(&file.case(), place, cure);
-    file.append(&mut journal, world, &by, &[event(place, cure, note)])?;
-    let said = deeds::Said(cure);
+    file.append(&mut journal, world, &by, &[cure.event(place, note)])?;
     if globals.json {
         let again: Vec<_> = again
             .iter()
@@ -83,12 +54,12 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
             })
             .collect();
         let value = serde_json::json!({
-            "job": args.job, "place": place, "work": said.to_string(), "by": by, "again": again,
+            "job": args.job, "place": place, "work": cure.to_string(), "by": by, "again": again,
         });
         writeln!(world.out, "{value:#}")?;
         return Ok(Exit::Good);
     }
-    writeln!(world.out, "logged: {place} {said}")?;
+    writeln!(world.out, "logged: {place} {cure}")?;
     let list = |wanted: Since| -> Vec<String> {
         let of = again.iter().filter(|(.., since)| *since == wanted);
         of.map(|(place, item, _)| format!("{place} {item}"))

@@ -11,7 +11,7 @@ use std::str::FromStr;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Item, NameError, Part};
+use super::{Event, Item, NameError, Part, Place, Symptom};
 
 /// Work that was done, apart from fitting a part.
 #[derive(
@@ -68,6 +68,15 @@ pub enum Deed {
     ConditionedDiscs,
     /// The pedal was held down, and nothing leaked.
     HeldPedal,
+}
+
+impl fmt::Display for Cure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Fitted(part) => write!(f, "fitted {}", part.word()),
+            Self::Did(deed) => deed.fmt(f),
+        }
+    }
 }
 
 /// What may cure a finding.
@@ -275,6 +284,34 @@ impl FromStr for Part {
 }
 
 impl Cure {
+    /// Reads what was done from its two words; what follows them is a note, or a part's batch.
+    ///
+    /// # Errors
+    /// [`NameError`] when the words are no work this program knows.
+    pub fn read(words: &str) -> Result<(Self, String), NameError> {
+        let mut words = words.split_whitespace();
+        let (verb, object) = (words.next().unwrap_or(""), words.next().unwrap_or(""));
+        let cure = if verb == "fitted" {
+            Self::Fitted(object.parse()?)
+        } else {
+            Self::Did(format!("{verb} {object}").parse()?)
+        };
+        Ok((cure, words.collect::<Vec<_>>().join(" ")))
+    }
+
+    /// The event that says it was done at a place.
+    #[must_use]
+    pub fn event(self, place: Place, note: String) -> Event {
+        match self {
+            Self::Fitted(part) => Event::Fitted {
+                place,
+                part,
+                batch: (!note.is_empty()).then_some(note),
+            },
+            Self::Did(deed) => Event::Work { place, deed, note },
+        }
+    }
+
     /// Whether this may have cured a fault of an item.
     ///
     /// Source: common practice; decided by this project that nothing else counts.
@@ -332,6 +369,59 @@ impl Cure {
             Since::Worked
         } else {
             Since::Untouched
+        }
+    }
+}
+
+impl Symptom {
+    /// The items at which what causes the symptom shows (common practice).
+    #[must_use]
+    pub const fn shows_at(self) -> &'static [Item] {
+        match self {
+            Self::Judder => &[
+                Item::DiscRunout,
+                Item::DiscVariation,
+                Item::DiscSurface,
+                Item::HubFace,
+                Item::BearingFloat,
+                Item::DrumDiameter,
+            ],
+            Self::Pull => &[
+                Item::AxleImbalance,
+                Item::Hose,
+                Item::SlidePins,
+                Item::Piston,
+                Item::PadsCondition,
+                Item::PadsThickness,
+                Item::LiningsThickness,
+            ],
+            Self::Squeal | Self::Grinding => &[
+                Item::PadsCondition,
+                Item::PadsThickness,
+                Item::DiscSurface,
+                Item::DiscThickness,
+                Item::Springs,
+                Item::SlidePins,
+                Item::LiningsThickness,
+                Item::DrumDiameter,
+                Item::BearingFloat,
+            ],
+            Self::SoftPedal => &[
+                Item::PedalFirm,
+                Item::FluidBoiling,
+                Item::FluidLevel,
+                Item::Hose,
+                Item::Pipe,
+                Item::CalliperLeak,
+                Item::CylinderLeak,
+                Item::ServiceEfficiency,
+            ],
+            Self::WarningLamp => &[
+                Item::SensorSpeed,
+                Item::SensorWear,
+                Item::FluidLevel,
+                Item::PadsThickness,
+            ],
         }
     }
 }

@@ -3,7 +3,8 @@
 use super::state::{self, JudgedSet, LastState, States};
 use crate::job::{
     Axle, Complaint, Corner, Cure, Deed, Depth, Fault, Instrument, InstrumentKind, Item, Job,
-    Observation, Phase, Place, Quantity, Reading, Register, Seen, Slot, Symptom, Take, ZeroCheck,
+    Observation, Phase, Place, Quantity, Reading, Register, Seen, Since, Slot, Symptom, Take,
+    ZeroCheck,
 };
 use crate::measure::uncertainty::Gauge;
 use crate::spec::{
@@ -102,18 +103,27 @@ impl<'a> Case<'a> {
             .opening
             .as_ref()
             .is_some_and(|o| o.symptoms.contains(&symptom));
-        stated && !(phase == Phase::AsLeft && self.complaint_gone())
+        stated && !(phase == Phase::AsLeft && self.put_right(symptom))
     }
 
-    /// Whether the road test says that the complaint is gone, after something was done about it; gone
-    /// by itself it may come again.
+    /// Whether the road test says that a symptom is gone, after something was done that may have
+    /// cured it; gone by itself it may come again.
+    fn put_right(&self, symptom: Symptom) -> bool {
+        let Some((meta, Complaint::Gone, _)) = &self.job.complaint else {
+            return false;
+        };
+        let about = |cure: Cure| {
+            let mut items = symptom.shows_at().iter();
+            items.any(|item| cure.since(*item) != Since::Untouched)
+        };
+        let mut done = self.job.done.iter();
+        done.any(|done| done.meta.seq < meta.seq && about(done.cure))
+    }
+
+    /// Whether a symptom that was complained of is put right.
     pub(super) fn complaint_gone(&self) -> bool {
-        match &self.job.complaint {
-            Some((meta, Complaint::Gone, _)) => {
-                self.job.done.iter().any(|done| done.meta.seq < meta.seq)
-            }
-            _ => false,
-        }
+        let opening = self.job.opening.as_ref();
+        opening.is_some_and(|o| o.symptoms.iter().any(|symptom| self.put_right(*symptom)))
     }
 
     pub(super) const fn spec_depth(&self, depth: Depth) -> spec::Depth {

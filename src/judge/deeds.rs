@@ -64,13 +64,13 @@ impl fmt::Display for Impossible {
                     Wants::CornerOrAxle => "a corner (FL FR RL RR) or an axle (front, rear)",
                     Wants::Vehicle => "`vehicle`",
                 };
-                write!(f, "`{}` belongs to {wants}", Said(*cure))
+                write!(f, "`{}` belongs to {wants}", cure)
             }
             Self::OtherBrake { place, cure } => {
                 write!(
                     f,
                     "`{}` cannot be done at {place}: the sheet has no such brake there",
-                    Said(*cure)
+                    cure
                 )
             }
             Self::Clocking {
@@ -89,19 +89,6 @@ impl fmt::Display for Impossible {
                 f,
                 "{corner}: the disc measures {thinnest} and may be machined down to {machine_to}, not below it"
             ),
-        }
-    }
-}
-
-/// A cure in the words it is entered by.
-#[derive(Clone, Copy, Debug)]
-pub struct Said(pub Cure);
-
-impl fmt::Display for Said {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.0 {
-            Cure::Fitted(part) => write!(f, "fitted {}", part.word()),
-            Cure::Did(deed) => deed.fmt(f),
         }
     }
 }
@@ -232,7 +219,7 @@ pub fn cures(item: Item, fault: Fault<'_>) -> Vec<String> {
         .filter(|cure| cure.lifts(item, fault) != crate::job::Lift::Never)
         .map(|cure| match cure {
             Cure::Did(Deed::Reclocked { .. }) => "reclocked K".to_owned(),
-            cure => Said(cure).to_string(),
+            cure => cure.to_string(),
         })
         .collect()
 }

@@ -34,6 +34,14 @@ impl Figure {
         }
     }
 
+    /// The number with its unit.
+    pub(super) fn in_words(self) -> String {
+        match self {
+            Self::Length(length) => length.to_string(),
+            other => format!("{:.2} {}", other.number(), other.unit()),
+        }
+    }
+
     /// The unit's symbol.
     #[must_use]
     pub const fn unit(self) -> &'static str {
@@ -395,16 +403,7 @@ impl Finding {
                 } else {
                     "settled"
                 };
-                let decimals = if matches!(value, Figure::Length(_)) {
-                    4
-                } else {
-                    2
-                };
-                Some(format!(
-                    "{:.decimals$} {} ({standing})",
-                    value.number(),
-                    value.unit()
-                ))
+                Some(format!("{} ({standing})", value.in_words()))
             })
             .collect();
         if values.len() > 1 {
@@ -438,11 +437,9 @@ impl Finding {
         self.verdict = found.verdict;
         self.urgency.clone_from(&found.urgency);
         self.unexplained = true;
-        let now = match said.value {
-            Some(Figure::Length(value)) => value.to_string(),
-            Some(value) => format!("{:.2} {}", value.number(), value.unit()),
-            None => said.verdict.to_string(),
-        };
+        let now = said
+            .value
+            .map_or_else(|| said.verdict.to_string(), Figure::in_words);
         self.reasons.push(format!(
             "as left it was entered better ({now}), and nothing was logged that may have put it right: what was found stands; what was done?"
         ));
@@ -463,10 +460,7 @@ impl Finding {
 
     /// Shows a set that failed and was struck.
     pub(super) fn tell_struck(&mut self, mut set: SetShown, by: &str, reason: &str) {
-        let value = set.value.map_or_else(String::new, |value| match value {
-            Figure::Length(value) => value.to_string(),
-            value => format!("{:.2} {}", value.number(), value.unit()),
-        });
+        let value = set.value.map_or_else(String::new, Figure::in_words);
         self.reasons.push(format!(
             "struck, though it failed: {value} by {}; struck by {by}: {reason}",
             set.by

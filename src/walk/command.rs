@@ -44,6 +44,8 @@ pub enum Command {
     Use(String),
     /// A part was fitted: `fitted RL pads 12345`.
     Fitted(String),
+    /// Something was done: `work RR cleaned seat`.
+    Work(String),
     /// The limit cast on this disc or drum.
     Cast(String),
     /// Answer the step before this one anew.
@@ -71,7 +73,8 @@ pub enum Command {
 /// Every command word.
 pub const WORDS: &[&str] = &[
     "back", "cast", "dropped", "fitted", "go", "help", "no", "note", "past", "photo", "quit",
-    "redo", "retake", "second", "show", "skip", "sweep", "undo", "use", "who", "why", "yes",
+    "redo", "retake", "second", "show", "skip", "sweep", "undo", "use", "who", "why", "work",
+    "yes",
 ];
 
 /// Reads a line. Words may be shortened while they stay unambiguous; a line that begins with a
@@ -132,6 +135,7 @@ pub fn read_line(line: &str) -> Line {
         "quit" => Command::Quit,
         "use" => Command::Use(rest),
         "fitted" => Command::Fitted(rest),
+        "work" => Command::Work(rest),
         "cast" => Command::Cast(rest),
         "back" => Command::Back,
         "retake" => Command::Retake(rest),

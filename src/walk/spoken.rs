@@ -4,7 +4,7 @@ use super::answer::{Answer, fact, words};
 use super::command::Command;
 use super::prompt::open_corners;
 use super::{Part, Step, Walk, steps};
-use crate::job::{Event, Item, Part as Fitment, Phase, Place, Proceeding, Slot};
+use crate::job::{Cure, Event, Item, Phase, Place, Proceeding, Since, Slot};
 use crate::judge::{self, Case};
 
 impl Walk {
@@ -62,7 +62,8 @@ impl Walk {
             Command::Use(id) => self.choose(case, step, &id),
             Command::Dropped(id) => self.dropped(case, step, &id),
             Command::Past => words("`past` answers a question about a dial past its zero"),
-            Command::Fitted(what) => fitted(&what),
+            Command::Fitted(what) => fitted(case, &what),
+            Command::Work(what) => work(case, &what),
             Command::Cast(value) => self.cast(case, step, &value),
             Command::Yes | Command::No(_) => self.yes_no(step, &command),
             Command::Quit => Answer::Quit,
@@ -220,8 +221,9 @@ fn undo(case: &Case<'_>) -> Answer {
             format!("the limit cast on the part at {corner}, {}", entered.text)
         }
         Event::Fitted { place, part, .. } => {
-            format!("fitted at {place}: {}", fitment_word(*part))
+            format!("fitted at {place}: {}", part.word())
         }
+        Event::Work { place, deed, .. } => format!("{place} {deed}"),
         Event::ComplaintAnswered { .. } => "the road test's answer".to_owned(),
         Event::DepthChosen { .. } => "the depth chosen".to_owned(),
         Event::Photo {
@@ -249,12 +251,6 @@ fn undo(case: &Case<'_>) -> Answer {
         second_person: None,
     };
     fact(event, format!("struck (still readable): {what}"))
-}
-
-fn fitment_word(part: Fitment) -> String {
-    let word = serde_json::to_value(part).ok();
-    let word = word.as_ref().and_then(serde_json::Value::as_str);
-    word.unwrap_or_default().replace('_', " ")
 }
 
 fn redo(case: &Case<'_>, step: &Step) -> Answer {
@@ -285,27 +281,42 @@ fn redo(case: &Case<'_>, step: &Step) -> Answer {
 }
 
 /// `fitted rear pads 4711`: where, what, and the batch if known.
-fn fitted(text: &str) -> Answer {
-    let mut parts = text.split_whitespace();
-    let (Some(place), Some(part)) = (parts.next(), parts.next()) else {
-        return words(
+fn fitted(case: &Case<'_>, text: &str) -> Answer {
+    match text.split_once(char::is_whitespace) {
+        Some((place, part)) => work(case, &format!("{place} fitted {part}")),
+        None => words(
             "where and what: `fitted rear pads`, `fitted RR calliper`, `fitted vehicle fluid`; a batch number may follow",
-        );
+        ),
+    }
+}
+
+/// `work RR cleaned seat`: where, and what was done there.
+fn work(case: &Case<'_>, text: &str) -> Answer {
+    let Some((place, done)) = text.split_once(char::is_whitespace) else {
+        return words("where and what: `work RR cleaned seat`, `work FR reclocked 3`");
     };
     let place: Place = match place.parse() {
         Ok(place) => place,
         Err(error) => return words(format!("not taken: {error}")),
     };
-    let Ok(part) = serde_json::from_value::<Fitment>(part.into()) else {
-        return words(format!(
-            "`{part}` is not a part; expected disc, pads, linings, drum, hose, calliper, sensor_speed, sensor_wear, cylinder, bearing or fluid"
-        ));
+    let (cure, note) = match Cure::read(done) {
+        Ok(read) => read,
+        Err(error) => return words(format!("not taken: {error}")),
     };
-    let batch = parts.collect::<Vec<_>>().join(" ");
-    let batch = (!batch.is_empty()).then_some(batch);
+    if let Some(why) = judge::deeds::impossible(case, place, cure) {
+        return words(format!("not taken: {why}"));
+    }
+    let void = judge::deeds::again(case, place, cure)
+        .iter()
+        .any(|(.., since)| *since == Since::Void);
+    let follows = if void {
+        "what was found of it no longer counts as left until it is entered again"
+    } else {
+        "what was found stands until it is entered again as left"
+    };
     fact(
-        Event::Fitted { place, part, batch },
-        format!("fitted at {place}: what was measured of the old part no longer counts"),
+        cure.event(place, note),
+        format!("{place} {cure}: {follows}"),
     )
 }
 
@@ -322,6 +333,7 @@ fn help() -> Vec<String> {
         "*  or who   the other person takes over   second   read a value blind",
         "photo PATH  a picture (none: the inbox)   cast 23  the limit on the part",
         "fitted rear pads 4711                     a part was replaced",
+        "work RR cleaned seat                      something was done",
         "sweep       one slow turn of a streaming dial",
         "dropped M1  it fell: it is checked before its next reading",
         "show  why   where things stand; how and why, with a picture",

@@ -126,6 +126,11 @@ impl Bench {
 
     pub(crate) fn defect(&mut self, place: &str, item: Item, code: &str) {
         let place: Place = place.parse().unwrap();
+        // In place of what was seen there; beside it both would stand.
+        self.retain(|event| {
+            !matches!(event, Event::Seen { place: p, item: i, phase: Phase::AsFound, .. }
+                if (*p, *i) == (place, item))
+        });
         self.book.defect(place, item, Phase::AsFound, code);
     }
 

@@ -161,7 +161,7 @@ pub(crate) fn as_before_cleaning(b: &mut Bench) {
         .collect();
     b.each(|event| {
         if let Event::Reading(r) = event
-            && (r.place, r.item, r.phase, r.take) == (at("FR"), Item::DiscRunout, Phase::AsFound, 2)
+            && (r.place, r.item, r.phase, r.take) == (at("FR"), Item::DiscRunout, Phase::AsLeft, 1)
             && let Some((_, entered)) = first.iter().find(|(slot, _)| *slot == r.slot)
         {
             r.entered = entered.clone();

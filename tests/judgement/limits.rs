@@ -129,6 +129,7 @@ fn a_lit_wear_lamp_is_an_advice_on_the_pads_too() {
     let mut bench = Bench::van();
     bench.defect("FL", Item::SensorWear, "lamp");
     assert_eq!(bench.found("FL", Item::PadsThickness).verdict, Advise);
+    bench.book.fitted(at("FL"), Part::SensorWear);
     bench.book.sound(at("FL"), Item::SensorWear, Phase::AsLeft);
     assert_eq!(
         bench

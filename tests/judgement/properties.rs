@@ -82,12 +82,20 @@ proptest! {
     }
 }
 
-/// Swaps looks of one state with each other; the sequence numbers stay where they are.
+/// Swaps looks of the first state with each other; the sequence numbers stay where they are.
 fn shuffle_looks(entries: &mut [(Meta, Event)], seed: u64) {
     let looks: Vec<usize> = entries
         .iter()
         .enumerate()
-        .filter(|(_, (_, event))| matches!(event, Event::Seen { .. }))
+        .filter(|(_, (_, event))| {
+            matches!(
+                event,
+                Event::Seen {
+                    phase: Phase::AsFound,
+                    ..
+                }
+            )
+        })
         .map(|(n, _)| n)
         .collect();
     let mut state = seed | 1;

@@ -2,8 +2,9 @@
 
 use brakecorner::job::journal::{self, GENESIS};
 use brakecorner::job::{
-    Corner, Depth, Entered, Event, GateItem, Item, Job, Meta, Observation, Opening, Part, Phase,
-    Place, Proceeding, Quantity, ReadingEvent, Register, Slot, Source, TorqueTask, ZeroCheckEvent,
+    Corner, Deed, Depth, Entered, Event, GateItem, Item, Job, Meta, Observation, Opening, Part,
+    Phase, Place, Proceeding, Quantity, ReadingEvent, RefitPoint, Register, Slot, Source,
+    TorqueTask, ZeroCheckEvent,
 };
 use brakecorner::record::freeze::{Snapshot, Snapshots, Specs};
 use brakecorner::spec::{builtin_policies, builtin_rule_packs, builtin_schedules, builtin_sheets};
@@ -285,6 +286,12 @@ impl Book {
     /// Stages, final clicks and second pass of every wheel, and the list before it moves.
     pub fn refit(&mut self, fasteners: u8) {
         for name in ["FL", "FR", "RL", "RR"] {
+            self.push(Event::RefitPoint {
+                corner: Some(corner(name)),
+                point: RefitPoint::Prepared,
+                done: true,
+                reason: String::new(),
+            });
             for stage in 1..=2 {
                 self.torque(name, Proceeding::WheelStage, stage, "HW-T1");
             }
@@ -321,6 +328,14 @@ impl Book {
             instrument: wrench.to_owned(),
             turned_deg: None,
         }));
+    }
+
+    pub fn done(&mut self, place: Place, deed: Deed) {
+        self.push(Event::Work {
+            place,
+            deed,
+            note: String::new(),
+        });
     }
 
     pub fn fitted(&mut self, place: Place, part: Part) {

@@ -8,8 +8,8 @@
 mod book;
 
 use brakecorner::job::{
-    Complaint, Depth, Event, Item, Observation, Opening, Part, Phase, Place, Proceeding, Slot,
-    Symptom,
+    Complaint, Deed, Depth, Event, Item, Observation, Opening, Part, Phase, Place, Proceeding,
+    Slot, Symptom,
 };
 use brakecorner::units::{Distance, Length};
 use serde_json::Value;
@@ -71,6 +71,7 @@ fn mail_van() -> Book {
     }
     book.sound(Place::Vehicle, Item::FluidLevel, Phase::AsFound);
     book.fluid("212");
+    book.done(at("RL"), Deed::CleanedConnector);
     book.sound(at("RL"), Item::SensorSpeed, Phase::AsLeft);
     book.refit(5);
     book
@@ -118,28 +119,19 @@ fn minibus() -> Book {
     }
     let front = &data["FR"];
     let place = at("FR");
-    book.push(Event::Note {
-        place,
-        item: Some(Item::HubFace),
-        text: "rust flakes under the disc, cleaned bright".to_owned(),
-    });
-    book.ring(
-        place,
-        Phase::AsFound,
-        2,
-        &front["runout_cleaned_at_0"],
-        Some(0),
-    );
-    book.ring(place, Phase::AsFound, 3, &front["runout_at_2"], Some(2));
     book.sound(Place::Vehicle, Item::FluidLevel, Phase::AsFound);
     book.fluid("205");
-    book.ring(
+    book.push(Event::Work {
         place,
-        Phase::AsLeft,
-        1,
-        &front["runout_at_3_as_left"],
-        Some(3),
-    );
+        deed: Deed::CleanedHub,
+        note: "rust flakes under the disc, cleaned bright".to_owned(),
+    });
+    let left = Phase::AsLeft;
+    book.ring(place, left, 1, &front["runout_cleaned_at_0"], Some(0));
+    book.done(place, Deed::Reclocked { clocking: 2 });
+    book.ring(place, left, 2, &front["runout_at_2"], Some(2));
+    book.done(place, Deed::Reclocked { clocking: 3 });
+    book.ring(place, left, 3, &front["runout_at_3_as_left"], Some(3));
     for bolt in 1..=2 {
         book.torque("FR", Proceeding::CalliperCarrier, bolt, "HW-T1");
     }
@@ -210,6 +202,7 @@ fn private_car() -> Book {
         book.fitted(at(name), Part::Pads);
     }
     book.fitted(at("RR"), Part::Calliper);
+    book.done(at("RR"), Deed::CleanedSeat);
     for item in [
         Item::SlidePins,
         Item::Piston,

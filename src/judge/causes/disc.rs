@@ -272,8 +272,10 @@ fn dirt(e: &Evidence<'_>, corner: Corner) -> Option<Cause> {
 /// Cleaned, and in the same position, the run-out is another one.
 fn cleaned(e: &Evidence<'_>, corner: Corner) -> Option<Cause> {
     let place = Place::Corner(corner);
-    let mut rings = e.case.job.takes(place, Item::DiscRunout, Phase::AsFound);
-    let (first, second) = (rings.next()?, rings.next()?);
+    let rings = e.case.job.sets(place, Item::DiscRunout);
+    let [(_, first), (_, second), ..] = rings[..] else {
+        return None;
+    };
     let read = |take| {
         use crate::judge::disc::{clocking, runout_ring};
         let ring = runout_ring(take, Some(e.case.sheet.wheel.fasteners));
