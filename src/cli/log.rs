@@ -1,6 +1,8 @@
 //! `log`: enter readings and looks by one command.
 
+mod done;
 mod slots;
+mod strike;
 
 use self::slots::{form, slots};
 use super::error::{Exit, Failure, Hint as _};
@@ -22,7 +24,7 @@ use crate::walk;
 /// `inner=5.2,5.1 outer=5.4,5.4` (leading end first), drums as `open=203.31,203.29
 /// closed=203.27,203.26`, roller forces as `FL=3920 FR=3850 RL=2310 RR=1480 mass=1432`, swept
 /// run-out as `swept=0.031`. Looks: `sound`, `defect CODE [NOTE]`, `not-inspected REASON`; a scored
-/// disc's depth as `--depth 0.7`.
+/// disc's depth as `--depth 0.7`. A wrong set, or a wrong look, is struck: `struck REASON`.
 /// A negative first reading goes after `--`. Unlikely values are asked about.
 #[derive(Debug, clap::Args)]
 #[command(
@@ -65,6 +67,12 @@ pub(super) struct Args {
     /// Clocking of the disc on the hub, for run-out
     #[arg(long, value_name = "K")]
     clocking: Option<u8>,
+    /// The set to strike, by its number; otherwise the last
+    #[arg(long, value_name = "N")]
+    set: Option<u32>,
+    /// Who else agreed to strike what was signed for
+    #[arg(long, value_name = "NAME")]
+    second_person: Option<String>,
     /// Keep unlikely values without being asked
     #[arg(long)]
     confirm: bool,
@@ -89,6 +97,14 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     };
     in_order(args, &file, world)?;
     fits_clocking(args, &file, item)?;
+    let about = (place, item, phase);
+    if args.values.first().is_some_and(|word| word == "struck") {
+        let events = strike::strikes(args, &file, about, &by)?;
+        file.append(&mut journal, world, &by, &events)?;
+        answer(globals, world, &file, place, item, phase, events.len())?;
+        return Ok(Exit::Good);
+    }
+    let done = done::belongs(args, &file, world, about)?;
     let mut events = match look(&args.values, item)? {
         Some(observation) => seen(args, &file, world, (place, item, phase), observation)?,
         None => readings(args, &file, world, place, item, phase)?,
@@ -102,6 +118,9 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     if let Some(mark) = &args.cast {
         events.splice(0..0, cast(args, &file, world, place, item, mark)?);
     }
+    events.splice(0..0, done);
+    let done = done::explained(args, &file, world, about, &events)?;
+    events.splice(0..0, done);
     file.append(&mut journal, world, &by, &events)?;
     answer(globals, world, &file, place, item, phase, events.len())?;
     Ok(Exit::Good)

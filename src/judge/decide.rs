@@ -29,6 +29,7 @@ impl Draft {
     pub(super) fn new(policy: &Policy, place: Place, item: Item, phase: Phase) -> Self {
         let mut finding = Finding::not_inspected(place, item, phase, String::new());
         finding.verdict = ItemVerdict::Pass;
+        finding.firm = ItemVerdict::Pass;
         finding.reasons.clear();
         Self {
             finding,
@@ -44,16 +45,6 @@ impl Draft {
         self.finding.u = u;
     }
 
-    /// Where, and what.
-    pub(super) const fn about(&self) -> (Place, Item) {
-        (self.finding.place, self.finding.item)
-    }
-
-    /// The state that is judged.
-    pub(super) const fn phase(&self) -> Phase {
-        self.finding.phase
-    }
-
     pub(super) fn results(&mut self, results: Results) {
         self.finding.results = Some(results);
     }
@@ -64,6 +55,18 @@ impl Draft {
 
     /// Worsens to ADVISE.
     pub(super) fn advise(&mut self, reason: impl Into<String>, urgency: Urgency) {
+        if self.finding.firm == ItemVerdict::Pass {
+            self.finding.firm = ItemVerdict::Advise;
+        }
+        self.worsen(reason, urgency);
+    }
+
+    /// Worsens to ADVISE because of the readings and not of the vehicle: a surer set may settle it.
+    pub(super) fn doubt(&mut self, reason: impl Into<String>) {
+        self.worsen(reason, Urgency::Watch);
+    }
+
+    fn worsen(&mut self, reason: impl Into<String>, urgency: Urgency) {
         self.finding.reasons.push(reason.into());
         if self.finding.verdict == ItemVerdict::Pass {
             self.finding.verdict = ItemVerdict::Advise;
@@ -79,6 +82,7 @@ impl Draft {
     pub(super) fn fail(&mut self, reason: impl Into<String>, stop: bool) {
         self.finding.reasons.insert(0, reason.into());
         self.finding.verdict = ItemVerdict::Fail;
+        self.finding.firm = ItemVerdict::Fail;
         if self.finding.urgency != Some(Urgency::Stop) {
             self.finding.urgency = Some(if stop {
                 Urgency::Stop
@@ -105,13 +109,14 @@ impl Draft {
         }
         self.finding.reasons.insert(0, reason);
         self.finding.verdict = ItemVerdict::NotInspected;
+        self.finding.firm = ItemVerdict::NotInspected;
         self.finding.urgency = None;
     }
 
     /// Worsens a PASS to ADVISE for a reason no override can take away.
     pub(super) fn no_pass(&mut self, reason: impl Into<String>) {
         self.finding.no_pass = true;
-        self.advise(reason, Urgency::Watch);
+        self.doubt(reason);
     }
 
     /// Whether the verdict so far is ADVISE or FAIL.
@@ -147,6 +152,7 @@ impl Draft {
     /// Nobody's figure is on file: measured, not judged.
     pub(super) fn no_limit(&mut self, what: &str) {
         self.finding.verdict = ItemVerdict::NoLimit;
+        self.finding.firm = ItemVerdict::NoLimit;
         self.finding
             .reasons
             .push(format!("no {what} is on file for this vehicle"));
@@ -257,13 +263,10 @@ impl Draft {
                 stop,
             );
         } else if proof != Proof::ProvenIn {
-            self.advise(
-                format!(
-                    "inside the limit but not proven: that it conforms is {}",
-                    self.likelihood_words()
-                ),
-                Urgency::Watch,
-            );
+            self.doubt(format!(
+                "inside the limit but not proven: that it conforms is {}",
+                self.likelihood_words()
+            ));
         }
         true
     }
@@ -287,12 +290,9 @@ impl Draft {
             return true;
         }
         if beyond {
-            self.advise("beyond the limit: measure again first", Urgency::Watch);
+            self.doubt("beyond the limit: measure again first");
         } else if proof != Proof::ProvenIn {
-            self.advise(
-                "inside the limit but not proven: measure again first",
-                Urgency::Watch,
-            );
+            self.doubt("inside the limit but not proven: measure again first");
         }
         true
     }
@@ -371,15 +371,11 @@ impl Draft {
                 dangerous(value, chain),
             );
         } else if beyond {
-            self.advise(
-                format!("{text}: beyond the limit, measure again first"),
-                Urgency::Watch,
-            );
+            self.doubt(format!("{text}: beyond the limit, measure again first"));
         } else if proof != Proof::ProvenIn {
-            self.advise(
-                format!("{text}: inside but not proven, measure again first"),
-                Urgency::Watch,
-            );
+            self.doubt(format!(
+                "{text}: inside but not proven, measure again first"
+            ));
         }
     }
 
@@ -498,7 +494,6 @@ impl Draft {
             (Some(value), limit) => format!("{what}: {value}, {limit}; {verdict}{reason}."),
         };
         let technical = technical(f);
-        self.finding.firm = self.finding.verdict;
         self.finding.sentence = sentence;
         self.finding.technical = technical;
         self.finding

@@ -481,6 +481,13 @@ impl Finding {
         ));
     }
 
+    /// Whether it was entered better as left, without anything that may have made it so; what was
+    /// found stands then.
+    #[must_use]
+    pub const fn is_unexplained(&self) -> bool {
+        self.unexplained
+    }
+
     /// Whether two findings say the same, apart from the phase they speak of.
     #[must_use]
     pub(crate) fn same_but_for_phase(&self, other: &Self) -> bool {

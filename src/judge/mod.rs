@@ -21,6 +21,7 @@ mod look;
 mod overrides;
 pub mod plausible;
 mod state;
+pub mod states;
 mod vehicle;
 mod verdict;
 mod wear;

@@ -1,0 +1,46 @@
+//! The states of an item, for those who enter and show it.
+
+use super::case::Case;
+use super::state::States;
+use crate::job::{Done, Item, Phase, Place, Seen, Take};
+
+/// What ended a state of an item, in order; empty while it is as it was found.
+#[must_use]
+pub fn ended_by<'a>(case: &Case<'a>, place: Place, item: Item) -> Vec<&'a Done> {
+    let states = States::of(case, place, item);
+    states.ends.into_iter().map(|(done, _)| done).collect()
+}
+
+/// The set of readings at hand: the first as found; as left the last one since a state ended.
+#[must_use]
+pub fn set_at_hand<'a>(
+    case: &Case<'a>,
+    place: Place,
+    item: Item,
+    phase: Phase,
+) -> Option<&'a Take> {
+    let take = case.job.judged_take(place, item, phase)?;
+    let since = last_end(case, place, item, phase);
+    (take.begun() > since).then_some(take)
+}
+
+/// The last look of a phase; as left one since a state ended.
+#[must_use]
+pub fn look_at_hand<'a>(
+    case: &Case<'a>,
+    place: Place,
+    item: Item,
+    phase: Phase,
+) -> Option<&'a Seen> {
+    let seen = case.job.seen(place, item, phase)?;
+    let since = last_end(case, place, item, phase);
+    (seen.meta.seq > since).then_some(seen)
+}
+
+fn last_end(case: &Case<'_>, place: Place, item: Item, phase: Phase) -> u64 {
+    if phase == Phase::AsFound || case.job.done.is_empty() {
+        return 0;
+    }
+    let ended = ended_by(case, place, item);
+    ended.last().map_or(0, |done| done.meta.seq)
+}
