@@ -297,14 +297,14 @@ fn hub_and_disc_of_the_minibus_come_apart_and_the_last_ring_agrees() {
     );
 }
 
-/// What was known before the chosen clocking was measured: as found only.
+/// What was known before the chosen clocking was measured.
 fn clocking_before(
     job: &Job,
     specs: &brakecorner::record::freeze::Specs,
 ) -> brakecorner::measure::clocking::Clocking {
     let mut before = Job::default();
     for (meta, event, _) in job.log() {
-        if !matches!(event, brakecorner::job::Event::Reading(r) if r.phase == Phase::AsLeft) {
+        if !matches!(event, brakecorner::job::Event::Reading(r) if r.clocking == Some(3)) {
             before.apply(meta, event);
         }
     }

@@ -8,7 +8,7 @@ use chrono::{DateTime, FixedOffset};
 use super::overrides::OverrideShown;
 use super::state::JudgedSet;
 use super::{ItemVerdict, Urgency};
-use crate::job::{Item, Phase, Place, Seen};
+use crate::job::{Item, Phase, Place};
 use crate::measure::conformity::Proof;
 use crate::units::{Length, Temperature};
 
@@ -263,18 +263,24 @@ pub struct SetShown {
     pub by: String,
     /// When its last reading was taken.
     pub at: DateTime<FixedOffset>,
-    /// Whether it counts: neither settled by a surer one nor struck.
+    /// Whether it counts: no surer one settles its doubt.
     pub stands: bool,
-    /// Who struck it and why.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub struck: Option<StruckBy>,
 }
 
-/// Who struck a set of readings, and why.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
-pub struct StruckBy {
-    /// Who.
+/// A set of readings or a look that failed and was struck.
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Struck {
+    /// The value it showed.
+    #[serde(serialize_with = "maybe_number")]
+    #[schemars(with = "Option<f64>")]
+    pub value: Option<Figure>,
+    /// The defect it showed, by its code.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub defect: Option<String>,
+    /// Who had entered it.
     pub by: String,
+    /// Who struck it.
+    pub struck_by: String,
     /// Why.
     pub reason: String,
 }
@@ -291,7 +297,6 @@ impl SetShown {
             by: last.map(|last| last.meta.by.clone()).unwrap_or_default(),
             at: last.map(|last| last.meta.at).unwrap_or_default(),
             stands,
-            struck: None,
         }
     }
 }
@@ -337,9 +342,10 @@ pub struct Finding {
     pub technical: String,
     /// What somebody asked this verdict to be instead, and whether that stands.
     pub overrides: Vec<OverrideShown>,
-    /// Every set of readings of the state, when there is more than one, and those that were struck
-    /// though they failed.
+    /// Every set of readings of the state, when there is more than one.
     pub sets: Vec<SetShown>,
+    /// What failed and was struck.
+    pub struck: Vec<Struck>,
     /// The set of readings that was judged.
     pub(crate) set: Option<SetId>,
     /// The verdict it would have without what is only doubt of the readings.
@@ -380,6 +386,7 @@ impl Finding {
             reasons: vec![reason],
             overrides: Vec::new(),
             sets: Vec::new(),
+            struck: Vec::new(),
             set: None,
             firm: ItemVerdict::NotInspected,
             partial: false,
@@ -458,27 +465,18 @@ impl Finding {
             && surer
     }
 
-    /// Shows a set that failed and was struck.
-    pub(super) fn tell_struck(&mut self, mut set: SetShown, by: &str, reason: &str) {
-        let value = set.value.map_or_else(String::new, Figure::in_words);
+    /// Shows what failed and was struck.
+    pub(super) fn tell_struck(&mut self, struck: Struck) {
+        let what = match (&struck.value, &struck.defect) {
+            (Some(value), _) => value.in_words(),
+            (None, Some(code)) => format!("defect {code}"),
+            (None, None) => String::new(),
+        };
         self.reasons.push(format!(
-            "struck, though it failed: {value} by {}; struck by {by}: {reason}",
-            set.by
+            "struck, though it failed: {what} by {}; struck by {}: {}",
+            struck.by, struck.struck_by, struck.reason
         ));
-        set.struck = Some(StruckBy {
-            by: by.to_owned(),
-            reason: reason.to_owned(),
-        });
-        self.sets.push(set);
-    }
-
-    /// Says of a look that failed and was struck.
-    pub(super) fn tell_struck_look(&mut self, look: &Self, seen: &Seen, by: &str, reason: &str) {
-        let what = look.reasons.first().map_or("", String::as_str);
-        self.reasons.push(format!(
-            "struck, though it failed: {what}, seen by {}; struck by {by}: {reason}",
-            seen.meta.by
-        ));
+        self.struck.push(struck);
     }
 
     /// Whether it was entered better as left, without anything that may have made it so; what was
@@ -527,6 +525,12 @@ impl Serialize for Finding {
         }
         if !self.sets.is_empty() {
             map.serialize_entry("sets", &self.sets)?;
+        }
+        if !self.struck.is_empty() {
+            map.serialize_entry("struck", &self.struck)?;
+        }
+        if self.unexplained {
+            map.serialize_entry("unexplained", &true)?;
         }
         map.end()
     }

@@ -36,7 +36,7 @@ pub use case::{Case, allowed_zero_error};
 pub use causes::Cause;
 pub use clocking::clocking_of;
 pub use finding::{
-    Figure, Finding, FitResults, ForecastResults, LimitShown, Results, SetShown, StruckBy,
+    Figure, Finding, FitResults, ForecastResults, LimitShown, Results, SetShown, Struck,
 };
 pub use overrides::{OverrideListed, OverrideShown};
 pub use vehicle::calliper_fasteners;
@@ -502,14 +502,28 @@ fn struck(case: &Case<'_>, (place, item): (Place, Item), phase: Phase, finding: 
             continue;
         };
         if judged.finding.verdict == ItemVerdict::Fail && !judged.finding.partial {
-            finding.tell_struck(SetShown::of(&judged, false), &set.struck.by, &set.reason);
+            let last = set.take.last();
+            finding.tell_struck(Struck {
+                value: judged.finding.value,
+                defect: None,
+                by: last.map(|last| last.meta.by.clone()).unwrap_or_default(),
+                struck_by: set.struck.by.clone(),
+                reason: set.reason.clone(),
+            });
         }
     }
     for (seen, strike, reason) in case.job.struck_looks(place, item, phase) {
         let look = look::look(case, place, item, &seen, None, phase);
-        let failed = look.filter(|look| look.verdict == ItemVerdict::Fail);
-        if let Some(failed) = failed {
-            finding.tell_struck_look(&failed, &seen, &strike.by, reason);
+        if look.is_some_and(|look| look.verdict == ItemVerdict::Fail)
+            && let Observation::Defect { code, .. } = seen.observation
+        {
+            finding.tell_struck(Struck {
+                value: None,
+                defect: Some(code),
+                by: seen.meta.by,
+                struck_by: strike.by.clone(),
+                reason: reason.to_owned(),
+            });
         }
     }
 }

@@ -313,7 +313,9 @@ pub(super) fn worst_of(mut sets: Vec<JudgedSet<'_>>) -> Option<Finding> {
     let at = if all_open {
         sets.len().checked_sub(1)
     } else {
+        // Of equals the last taken is shown.
         (0..sets.len())
+            .rev()
             .filter(|at| stands.get(*at) == Some(&true))
             .min_by(|one, other| match (sets.get(*one), sets.get(*other)) {
                 (Some(one), Some(other)) => graver_first(&one.finding, &other.finding),

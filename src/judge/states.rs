@@ -2,13 +2,25 @@
 
 use super::case::Case;
 use super::state::States;
-use crate::job::{Done, Item, Phase, Place, Seen, Take};
+use crate::job::{Done, Item, Phase, Place, Seen, Since, Take};
 
 /// What ended a state of an item, in order; empty while it is as it was found.
 #[must_use]
 pub fn ended_by<'a>(case: &Case<'a>, place: Place, item: Item) -> Vec<&'a Done> {
     let states = States::of(case, place, item);
     states.ends.into_iter().map(|(done, _)| done).collect()
+}
+
+/// Why what was found of an item says nothing of it as left: what made it void, and nothing was
+/// entered since.
+#[must_use]
+pub fn void_since<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&'a Done> {
+    let states = States::of(case, place, item);
+    if !matches!(states.last(), super::state::LastState::Void) {
+        return None;
+    }
+    let void = |(_, since): &&(&Done, Since)| *since == Since::Void;
+    states.ends.iter().rfind(void).map(|(done, _)| *done)
 }
 
 /// The set of readings at hand: the first as found; as left the last one since a state ended.

@@ -3,11 +3,11 @@
 
 use super::corner::verdict_id;
 use super::limits::{length_chain, whose};
-use crate::job::{InstrumentKind, Item, Kind, Observation, Phase, Place, Slot, Symptom};
-use crate::judge::defect;
+use crate::job::{Cure, InstrumentKind, Item, Kind, Observation, Phase, Place, Slot, Symptom};
 use crate::judge::{
-    Case, Figure, Finding, ItemVerdict, OverrideShown, Results, allowed_zero_error,
+    Case, Figure, Finding, ItemVerdict, OverrideShown, Results, Struck, allowed_zero_error,
 };
+use crate::judge::{defect, states};
 use crate::measure::conformity::Proof;
 use crate::sheet::forms::{Forms, Toward, key, places};
 use crate::spec::{AxleSpec, FrictionSpec, LimitBound, fluid_limits};
@@ -49,20 +49,10 @@ fn points(case: &Case<'_>, finding: &Finding) -> Option<(usize, usize)> {
         Item::DiscRunout => Item::DiscRunout,
         _ => return None,
     };
-    let phase = data_phase(case, finding.place, source, finding.phase);
-    let take = case.job.judged_take(finding.place, source, phase)?;
+    let take = case.set_judged(finding.place, source, finding.phase)?;
     let found = take.lengths(Slot::Point).len();
     let all = usize::from(case.ring_points());
     (found > 0 && found < all).then_some((found, all))
-}
-
-/// The phase whose readings a finding speaks of: what was not measured again is as it was found.
-fn data_phase(case: &Case<'_>, place: Place, item: Item, phase: Phase) -> Phase {
-    if phase == Phase::AsLeft && case.job.touched(place, item, Phase::AsLeft) {
-        Phase::AsLeft
-    } else {
-        Phase::AsFound
-    }
 }
 
 /// The applied limit as printed.
@@ -75,6 +65,7 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
     let mut said = Vec::new();
     if finding.verdict == ItemVerdict::NotInspected {
         said.extend(not_seen(case, forms, finding));
+        said.extend(struck(forms, finding));
         return said;
     }
     defect_words(case, forms, finding, &mut said);
@@ -117,6 +108,10 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
     if matches!(finding.verdict, ItemVerdict::Advise | ItemVerdict::Fail) {
         why(case, forms, finding, &mut said);
     }
+    if finding.is_unexplained() {
+        said.push(forms.words.plain("why-unexplained"));
+    }
+    said.extend(struck(forms, finding));
     for set in finding.overrides.iter().filter(|set| set.stands) {
         said.push(set_by_hand(forms, set));
     }
@@ -128,6 +123,25 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
         );
     }
     said
+}
+
+/// What failed here and was struck: the value or defect, who had entered it, who struck it and why.
+fn struck(forms: &Forms, finding: &Finding) -> Vec<String> {
+    let say = |struck: &Struck| {
+        let what = match (struck.value, &struck.defect) {
+            (Some(value), _) => forms.figure(value, places(finding.item), Toward::Nearest),
+            (None, Some(code)) => defect_sentence(forms, finding.item, code),
+            (None, None) => String::new(),
+        };
+        let args = [
+            ("what", what.into()),
+            ("by", struck.by.as_str().into()),
+            ("struck", struck.struck_by.as_str().into()),
+            ("reason", struck.reason.as_str().into()),
+        ];
+        forms.words.say("why-struck", &args)
+    };
+    finding.struck.iter().map(say).collect()
 }
 
 /// Whether a person's verdict that stands is less severe than the readings' own.
@@ -205,14 +219,14 @@ fn not_seen(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Vec<String> {
         }
     }
     let touched = |phase| case.job.touched(place, source, phase);
-    let fitted = finding.phase == Phase::AsLeft
-        && !touched(Phase::AsLeft)
-        && case
-            .job
-            .fitted_at(place)
-            .any(|fitted| fitted.part.voids(source));
-    if fitted {
-        vec![words.plain("unseen-new-part")]
+    let void = (finding.phase == Phase::AsLeft)
+        .then(|| states::void_since(case, place, item))
+        .flatten();
+    if let Some(done) = void {
+        vec![words.plain(match done.cure {
+            Cure::Fitted(_) => "unseen-new-part",
+            Cure::Did(_) => "unseen-since-work",
+        })]
     } else if !touched(Phase::AsFound) && !touched(Phase::AsLeft) {
         vec![words.plain("unseen-nothing")]
     } else if item == Item::DiscRunout && float_over(case, place) {
@@ -275,6 +289,8 @@ fn defect_words(case: &Case<'_>, forms: &Forms, finding: &Finding, said: &mut Ve
     }
     let phases: &[Phase] = match finding.phase {
         Phase::AsFound => &[Phase::AsFound],
+        // Better without a cause: what was found still speaks.
+        Phase::AsLeft if finding.is_unexplained() => &[Phase::AsFound],
         // Not looked at again: the found look still speaks.
         Phase::AsLeft => &[Phase::AsLeft, Phase::AsFound],
     };
@@ -554,8 +570,7 @@ fn gauge_in_doubt(case: &Case<'_>, finding: &Finding) -> bool {
         Item::PadsInnerOuter | Item::AxleDiscDifference | Item::AxlePadDifference => return false,
         other => (finding.place, other),
     };
-    let phase = data_phase(case, place, item, finding.phase);
-    let Some(take) = case.job.judged_take(place, item, phase) else {
+    let Some(take) = case.set_judged(place, item, finding.phase) else {
         return false;
     };
     let Some(last) = take.last() else {
