@@ -222,7 +222,11 @@ fn seen(
         && !ask(world, question)?
     {
         return Err(Failure::from(question.clone())
-            .hint("nothing was logged; add --confirm if it replaces what was found"));
+            .hint(format!(
+                "strike the wrong one first: log {} {place} {item} struck \"why\"",
+                args.job
+            ))
+            .hint("nothing was logged; with --confirm both are kept, and the worst counts"));
     }
     let asked = question.map(|question| {
         let slot = Slot::Value(1);

@@ -2,7 +2,7 @@
 
 use super::case::Case;
 use super::state::States;
-use crate::job::{Done, Item, Phase, Place, Seen, Since, Take};
+use crate::job::{Done, Fault, Item, Lift, Observation, Phase, Place, Seen, Since, Take};
 
 /// What ended a state of an item, in order; empty while it is as it was found.
 #[must_use]
@@ -36,6 +36,17 @@ pub fn set_at_hand<'a>(
     (take.begun() > since).then_some(take)
 }
 
+/// The looks of a phase, in order; as left those since a state ended.
+#[must_use]
+pub fn looks_at_hand<'a>(case: &Case<'a>, place: Place, item: Item, phase: Phase) -> Vec<&'a Seen> {
+    let since = last_end(case, place, item, phase);
+    let looks = case.job.looks(place, item).into_iter();
+    looks
+        .filter(|(of, seen)| *of == phase && seen.meta.seq > since)
+        .map(|(_, seen)| seen)
+        .collect()
+}
+
 /// The last look of a phase; as left one since a state ended.
 #[must_use]
 pub fn look_at_hand<'a>(
@@ -44,9 +55,24 @@ pub fn look_at_hand<'a>(
     item: Item,
     phase: Phase,
 ) -> Option<&'a Seen> {
-    let seen = case.job.seen(place, item, phase)?;
-    let since = last_end(case, place, item, phase);
-    (seen.meta.seq > since).then_some(seen)
+    looks_at_hand(case, place, item, phase).pop()
+}
+
+/// A defect found at an item that nothing done since may have cured.
+#[must_use]
+pub fn uncured<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&'a str> {
+    let states = States::of(case, place, item);
+    let (_, found) = states.found();
+    found.into_iter().find_map(|seen| match &seen.observation {
+        Observation::Defect { code, .. } => {
+            let lifted = states
+                .ends
+                .iter()
+                .any(|(done, _)| done.cure.lifts(item, Fault::Defect(code)) != Lift::Never);
+            (!lifted).then_some(code.as_str())
+        }
+        _ => None,
+    })
 }
 
 fn last_end(case: &Case<'_>, place: Place, item: Item, phase: Phase) -> u64 {

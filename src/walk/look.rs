@@ -2,20 +2,20 @@
 
 use super::answer::{Answer, fact, words};
 use super::{Step, Walk};
-use crate::job::{Event, Item, Observation, Phase, Place, Slot};
-use crate::judge::{Case, defect};
+use crate::job::{Event, Fault, Item, Observation, Phase, Place, Seen, Slot};
+use crate::judge::{Case, deeds, defect, states};
 
-/// The question a look raises when it would take the place of a defect found there already.
+/// The question a look raises beside a defect found there already.
 ///
-/// Of several looks of one item in one phase the last is judged. Only the same defect, with
-/// another note perhaps, replaces itself unasked.
+/// Both stand and the worst of them counts, until the wrong one is struck. Only the same defect, with
+/// another note perhaps, is entered again unasked.
 #[must_use]
 pub fn replaces(
     case: &Case<'_>,
     (place, item, phase): (Place, Item, Phase),
     observation: &Observation,
 ) -> Option<String> {
-    let before = &case.job.seen(place, item, phase)?.observation;
+    let before = &states::look_at_hand(case, place, item, phase)?.observation;
     let Observation::Defect { code, .. } = before else {
         return None;
     };
@@ -27,8 +27,52 @@ pub fn replaces(
     };
     let before = defect_words(item, code);
     Some(format!(
-        "{place} {item} was found already: {before}; does `{now}` replace it?"
+        "{place} {item} was found already: {before}, and now `{now}`; was the entry before wrong?"
     ))
+}
+
+/// The question "sound" raises as left, when what was found wrong had nothing done to it that may have
+/// cured it.
+fn uncured(
+    case: &Case<'_>,
+    (place, item, phase): (Place, Item, Phase),
+    observation: &Observation,
+) -> Option<String> {
+    if phase == Phase::AsFound || *observation != Observation::Sound {
+        return None;
+    }
+    let code = states::uncured(case, place, item)?;
+    let by = deeds::cures(item, Fault::Defect(code)).join(", ");
+    Some(format!(
+        "{place} {item} was found: {}; what was done? `work {place} …` says it ({by}); `yes` keeps both, and what was found stands",
+        defect_words(item, code)
+    ))
+}
+
+/// The looks of the state at hand that a new one takes the place of.
+pub(super) fn struck(case: &Case<'_>, event: &Event) -> Vec<Event> {
+    let Event::Seen {
+        place,
+        item,
+        phase,
+        observation,
+    } = event
+    else {
+        return Vec::new();
+    };
+    if replaces(case, (*place, *item, *phase), observation).is_none() {
+        return Vec::new();
+    }
+    let strike = |seen: &Seen| Event::Struck {
+        target: seen.meta.seq,
+        reason: "a wrong entry, it was said at the prompt".to_owned(),
+        second_person: None,
+    };
+    states::looks_at_hand(case, *place, *item, *phase)
+        .into_iter()
+        .filter(|seen| matches!(seen.observation, Observation::Defect { .. }))
+        .map(strike)
+        .collect()
 }
 
 impl Walk {
@@ -87,7 +131,9 @@ impl Walk {
         let Some((place, item, phase)) = step.about() else {
             return words("this step cannot be left out; `quit` stops the walk here");
         };
-        let question = replaces(case, (place, item, phase), &observation);
+        let about = (place, item, phase);
+        let question =
+            replaces(case, about, &observation).or_else(|| uncured(case, about, &observation));
         let event = Event::Seen {
             place,
             item,

@@ -457,6 +457,7 @@ impl Walk {
                     let said = seen_words(&event)
                         .unwrap_or_else(|| format!("kept as asked: {}", pending.entry));
                     let mut facts = asked(true);
+                    facts.extend(super::look::struck(case, &event));
                     facts.push(confirmed(event));
                     Answer::Facts(facts, vec![said])
                 }
@@ -467,6 +468,23 @@ impl Walk {
                     Answer::Facts(asked(false), Vec::new())
                 }
             },
+            // What was done answers the question, and the look follows it.
+            Line::Command(command @ (Command::Work(_) | Command::Fitted(_)))
+                if matches!(pending.first, Some(Event::Seen { .. })) =>
+            {
+                match self.command(case, &pending.step, command.clone()) {
+                    Answer::Facts(events, said) => {
+                        let mut facts = asked(true);
+                        facts.extend(events);
+                        facts.extend(pending.first.clone());
+                        Answer::Facts(facts, said)
+                    }
+                    other => {
+                        self.pending = Some(pending);
+                        other
+                    }
+                }
+            }
             Line::Command(Command::Past) if pending.past.is_some() => {
                 let mut facts = asked(false);
                 let mut said = Vec::new();

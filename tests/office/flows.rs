@@ -212,7 +212,7 @@ fn work_nobody_agreed_to_blocks_the_signature_until_somebody_does() {
     desk.at("2026-03-04T17:00:00+00:00", &sign, "")
         .ends(Exit::NoAnswer)
         .says("rear: disc fitted, and the customer has not agreed to it")
-        .says("RR: calliper or slide pins fitted, and the customer has not agreed to it");
+        .says("RR: slide-pin kit fitted, and the customer has not agreed to it");
     desk.at(
         "2026-03-04T17:01:00+00:00",
         &[

@@ -320,7 +320,7 @@ fn open_after_fitting(standing: &[&Event], place: &str, part: Part, open: &mut V
     let lines: &[&str] = match (place, part) {
         ("rear", Part::Pads) => &["rear.pads", "rear.discs_pads"],
         ("rear", Part::Disc) => &["rear.discs_pads"],
-        ("RR", Part::Calliper) => &["RR.slide_pins"],
+        ("RR", Part::Calliper | Part::SlidePins) => &["RR.slide_pins"],
         ("RR", Part::Hose) => &["RR.hose"],
         ("vehicle", Part::Fluid) => &["fluid"],
         _ => &[],
@@ -329,7 +329,7 @@ fn open_after_fitting(standing: &[&Event], place: &str, part: Part, open: &mut V
         open.push(format!("{part:?} at {place} was not agreed to"));
     }
     let (proceeding, corners): (_, &[&str]) = match part {
-        Part::Calliper => (Proceeding::SlidePin, &["RR"]),
+        Part::Calliper | Part::SlidePins => (Proceeding::SlidePin, &["RR"]),
         Part::Disc => (Proceeding::CalliperCarrier, &["RL", "RR"]),
         _ => return,
     };
@@ -414,11 +414,11 @@ fn a_job_with_everything_done_can_be_signed_and_without_any_one_thing_it_cannot(
     for left_out in 1..events.len() {
         let mut fewer = events.clone();
         let gone = fewer.remove(left_out);
-        // What was found, and that the work was done, is no permission: leaving it out opens nothing.
+        // What was found is no permission: leaving it out opens nothing. Without the part that was
+        // fitted the pins stay seized.
         let finding = matches!(
             gone,
             Event::Reading(_)
-                | Event::Fitted { .. }
                 | Event::Seen {
                     phase: Phase::AsFound,
                     ..

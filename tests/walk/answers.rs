@@ -11,6 +11,13 @@ fn kinds(yard: &Yard) -> Vec<String> {
     journal.iter().map(kind).collect()
 }
 
+fn verdict_of(yard: &Yard, item: &str) -> serde_json::Value {
+    let verdict = yard.run(&["verdict", "T-1", "--json"]).json();
+    let items = verdict["corners"]["FL"]["items"].as_array().unwrap();
+    let of = items.iter().find(|found| found["item"] == item).unwrap();
+    of["verdict"].clone()
+}
+
 fn seat(yard: &Yard) -> serde_json::Value {
     let verdict = yard.run(&["verdict", "T-1", "--json"]).json();
     verdict["corners"]["FL"]["items"][0]["verdict"].clone()
@@ -39,20 +46,25 @@ fn a_look_that_would_replace_a_defect_is_asked_about_by_log() {
         );
         assert_eq!(yard.journal("T-1").len(), before);
     }
-    // The same defect again, and the other phase, are no contradiction.
+    // The same defect again is no contradiction; "sound" as left is one until something was done.
     let said = yard
         .run(&["log", "T-1", "FL", "hose", "defect", "leak", "at the union"])
         .ends(0);
     assert!(said.out.contains("logged 1 entry: FL hose"), "{}", said.out);
-    yard.run(&["log", "T-1", "FL", "hose", "sound", "--as-left"])
-        .ends(0);
+    let said = yard
+        .run(&["log", "T-1", "FL", "hose", "sound", "--as-left"])
+        .ends(2);
+    assert!(said.err.contains("what was done?"), "{}", said.err);
     yard.run(&["log", "T-1", "FL", "hose", "sound", "--confirm"])
         .ends(0);
     let journal = yard.journal("T-1").join("\n");
     assert!(
-        journal.contains("does `sound` replace it?") && journal.contains(r#""answer":"--confirm""#),
+        journal.contains("was the entry before wrong?")
+            && journal.contains(r#""answer":"--confirm""#),
         "{journal}"
     );
+    assert_eq!(verdict_of(&yard, "hose"), "FAIL", "both stand");
+    yard.run(&["log", "T-1", "FL", "hose", "struck"]).ends(2);
 }
 
 #[test]
@@ -72,6 +84,11 @@ fn a_look_that_would_replace_a_defect_is_asked_about_in_the_walk() {
     let said = yard.typed(&["walk", "T-1", "--part", "found"], "back\nback\n0\nyes\n");
     assert!(said.out.contains("FL wheel.seat → sound"), "{}", said.out);
     assert_eq!(seat(&yard), "PASS");
+    let journal = yard.journal("T-1").join("\n");
+    assert!(
+        journal.contains("a wrong entry, it was said at the prompt"),
+        "{journal}"
+    );
 }
 
 #[test]
