@@ -151,6 +151,15 @@ impl Deed {
     pub fn all() -> impl Iterator<Item = (Self, &'static str)> {
         DEEDS.iter().copied()
     }
+
+    /// The deed's word in the journal, without what belongs to it.
+    #[must_use]
+    pub fn word(self) -> String {
+        match self {
+            Self::Reclocked { .. } => "reclocked".to_owned(),
+            deed => deed.to_string().replace(' ', "_"),
+        }
+    }
 }
 
 impl fmt::Display for Deed {

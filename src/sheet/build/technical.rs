@@ -4,7 +4,7 @@ use super::Material;
 use super::corner::verdict_id;
 use super::limits::whose;
 use super::sentence::{defect_sentence, limit};
-use crate::job::{Event, Meta, Observation, Place, Proceeding, ReadingEvent};
+use crate::job::{Deed, Event, Meta, Observation, Place, Proceeding, ReadingEvent};
 use crate::judge::{Figure, Finding};
 use crate::measure::conformity::Proof;
 use crate::sheet::forms::{Forms, Toward, places};
@@ -400,6 +400,21 @@ fn told_refit(forms: &Forms, event: &Event, count: u32) -> String {
                     words.say("event-fitted-batch", &args)
                 }
                 None => words.say("event-fitted", &args),
+            }
+        }
+        Event::Work { place, deed, note } => {
+            let clocking = match deed {
+                Deed::Reclocked { clocking } => clocking.to_string(),
+                _ => String::new(),
+            };
+            let args = [("clocking", clocking.into())];
+            let done = words.say(&format!("deed-{}", deed.word()), &args);
+            let mut args = vec![("place", forms.place(*place).into()), ("done", done.into())];
+            if note.is_empty() {
+                words.say("event-work", &args)
+            } else {
+                args.push(("note", note.as_str().into()));
+                words.say("event-work-note", &args)
             }
         }
         Event::ComplaintAnswered { outcome, distance } => words.say(
