@@ -444,6 +444,9 @@ fn both_states(case: &Case<'_>, place: Place, item: Item, unchanged: bool) -> Ve
         LastState::Same => judged(&states.first()),
         LastState::Again { sets, looks } => judged(&(sets.clone(), looks.clone())),
     };
+    if matches!(last, LastState::AsFound | LastState::Same) {
+        struck(case, (place, item), Phase::AsFound, &mut left);
+    }
     struck(case, (place, item), Phase::AsLeft, &mut left);
     let may_be_better = match &last {
         LastState::Void => true,

@@ -17,7 +17,8 @@ pub(super) fn belongs(
 ) -> Result<Vec<Event>, Failure> {
     let since = states::ended_by(&file.case(), place, item);
     match (phase, since.last()) {
-        (Phase::AsLeft, None) if !args.confirm => {
+        // A defect seen only now is one more thing that is wrong, whenever it came.
+        (Phase::AsLeft, None) if !args.confirm && !names_defect(args) => {
             let question = format!(
                 "nothing was logged as done at {place} {item} since it was found: what was done?"
             );
@@ -37,6 +38,10 @@ pub(super) fn belongs(
         }
         _ => Ok(Vec::new()),
     }
+}
+
+fn names_defect(args: &Args) -> bool {
+    args.values.first().is_some_and(|word| word == "defect")
 }
 
 /// Asks what was done when an entry as left is better than what was found and nothing explains it.
