@@ -1,0 +1,63 @@
+//! No unsafe vehicle looks safe, and no sound one is held up: situations with the answer that a
+//! competent examiner would give, a search for sequences that improve an answer, and simulated fleets.
+//!
+//! `SITUATION=words cargo test --test safety situation -- --nocapture` runs those whose title holds the
+//! words.
+
+// A test may stop at the first thing it cannot read.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stderr)]
+
+mod common;
+#[path = "safety/run.rs"]
+mod run;
+#[path = "safety/script.rs"]
+mod script;
+
+use run::{Runner, on_threads};
+use script::Book;
+
+/// Every file of situations.
+fn book() -> Book {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/safety/situations");
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|e| e == "txt"))
+        .collect();
+    files.sort();
+    let read = |path: &std::path::PathBuf| {
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        (name, std::fs::read_to_string(path).unwrap())
+    };
+    Book::read(&files.iter().map(read).collect::<Vec<_>>())
+}
+
+#[test]
+fn every_situation_ends_as_an_examiner_would_end_it() {
+    let book = book();
+    let only = std::env::var("SITUATION").unwrap_or_default();
+    let chosen: Vec<_> = book
+        .situations
+        .iter()
+        .filter(|situation| situation.title.contains(&only))
+        .collect();
+    assert!(!only.is_empty() || chosen.len() >= 70, "{}", chosen.len());
+    let runner = Runner::new(&book);
+    let wrong = on_threads(&chosen, |situation| runner.situation(situation));
+    let mut failed = 0;
+    for (situation, wrong) in chosen.iter().zip(&wrong) {
+        if wrong.is_empty() {
+            continue;
+        }
+        failed += 1;
+        eprintln!(
+            "\n{}:{}: {}\n  why: {}\n    {}",
+            situation.file,
+            situation.line,
+            situation.title,
+            situation.why,
+            wrong.join("\n    ")
+        );
+    }
+    assert!(failed == 0, "{failed} of {} situations", chosen.len());
+}
