@@ -12,6 +12,8 @@ mod common;
 mod run;
 #[path = "safety/script.rs"]
 mod script;
+#[path = "safety/tables.rs"]
+mod tables;
 
 use run::{Runner, on_threads};
 use script::Book;
@@ -60,4 +62,31 @@ fn every_situation_ends_as_an_examiner_would_end_it() {
         );
     }
     assert!(failed == 0, "{failed} of {} situations", chosen.len());
+}
+
+/// Lists all that is wrong, then fails.
+fn nothing_wrong(wrong: &[String], of: usize) {
+    for line in wrong {
+        eprintln!("{line}");
+    }
+    assert!(wrong.is_empty(), "{} answers wrong, {of} rows", wrong.len());
+}
+
+#[test]
+fn no_defect_is_gone_as_left_without_work_that_lifts_it() {
+    let book = book();
+    let runner = Runner::new(&book);
+    let rows = tables::transitions();
+    let mut wrong = tables::codes_not_listed(&runner, &rows);
+    wrong.extend(on_threads(&rows, |row| tables::tried(&runner, row)).concat());
+    nothing_wrong(&wrong, rows.len());
+}
+
+#[test]
+fn two_sets_give_the_worse_of_them_in_either_order() {
+    let book = book();
+    let runner = Runner::new(&book);
+    let pairs = tables::pairs();
+    let wrong = on_threads(&pairs, |sets| tables::both_orders(&runner, sets)).concat();
+    nothing_wrong(&wrong, pairs.len());
 }

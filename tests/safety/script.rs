@@ -36,6 +36,8 @@ pub(crate) enum Step {
     },
     Include {
         state: String,
+        /// The exit code of its commands, where another than theirs is allowed.
+        code: Option<Option<i32>>,
     },
     Write {
         path: String,
@@ -162,9 +164,16 @@ impl Book {
 /// Steps with the commands of other states in the places where these are named.
 fn unfolded(steps: &[Step], parts: &BTreeMap<String, Vec<Step>>) -> Vec<Step> {
     let one = |step: &Step| match step {
-        Step::Include { state } => {
+        Step::Include { state, code: other } => {
             let part = parts.get(state);
-            unfolded(part.unwrap_or_else(|| panic!("no state `{state}`")), parts)
+            let part = part.unwrap_or_else(|| panic!("no state `{state}`"));
+            let mut steps = unfolded(part, parts);
+            for step in &mut steps {
+                if let (Step::Run { code, .. }, Some(other)) = (step, other) {
+                    *code = *other;
+                }
+            }
+            steps
         }
         other => vec![other.clone()],
     };
@@ -207,12 +216,13 @@ fn add(script: &mut Script, line: usize, mark: &str, rest: &str) -> Option<()> {
             }
         }
         "!" => match script.steps.last_mut()? {
-            Step::Run { code, .. } if rest.trim() == "any" => *code = None,
-            Step::Run { code, .. } => *code = Some(rest.trim().parse().ok()?),
+            Step::Run { code, .. } => *code = exit_code(rest)?,
+            Step::Include { code, .. } => *code = Some(exit_code(rest)?),
             _ => return None,
         },
         "*" => script.steps.push(Step::Include {
             state: rest.trim().to_owned(),
+            code: None,
         }),
         "|" => match script.steps.last_mut()? {
             Step::Run { typed: text, .. } | Step::Write { text, .. } => {
@@ -254,6 +264,13 @@ fn add(script: &mut Script, line: usize, mark: &str, rest: &str) -> Option<()> {
         _ => return None,
     }
     Some(())
+}
+
+fn exit_code(text: &str) -> Option<Option<i32>> {
+    match text.trim() {
+        "any" => Some(None),
+        number => number.parse().ok().map(Some),
+    }
 }
 
 /// `a {b,c} d` as `a b d` and `a c d`.
