@@ -5,16 +5,30 @@
 //! words.
 
 // A test may stop at the first thing it cannot read.
-#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stderr)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stderr,
+    unreachable_pub
+)]
 
+#[path = "safety/answer.rs"]
+mod answer;
 mod common;
+#[path = "safety/fleet.rs"]
+mod fleet;
+#[path = "scenario/jobs.rs"]
+mod jobs;
 #[path = "safety/run.rs"]
 mod run;
 #[path = "safety/script.rs"]
 mod script;
+#[path = "safety/search.rs"]
+mod search;
 #[path = "safety/tables.rs"]
 mod tables;
 
+use fleet::Defect;
 use run::{Runner, on_threads};
 use script::Book;
 
@@ -89,4 +103,38 @@ fn two_sets_give_the_worse_of_them_in_either_order() {
     let pairs = tables::pairs();
     let wrong = on_threads(&pairs, |sets| tables::both_orders(&runner, sets)).concat();
     nothing_wrong(&wrong, pairs.len());
+}
+
+/// At least 95 of 100 sound vehicles go out, with PASS or advice that is true.
+#[test]
+fn sound_vehicles_are_not_held_up() {
+    let parts: Vec<u64> = (0..4).collect();
+    let fleets = on_threads(&parts, |part| fleet::sound(part * 50..part * 50 + 50));
+    let of = |count: fn(&fleet::Sound) -> usize| fleets.iter().map(count).sum::<usize>();
+    let (all, out) = (of(|f| f.vehicles), of(|f| f.passed + f.advised));
+    for (seed, items) in fleets.iter().flat_map(|fleet| &fleet.held_up) {
+        eprintln!("vehicle {seed}: {items:?}");
+    }
+    assert!(
+        out * 100 >= all * 95,
+        "{out} of {all} sound vehicles went out"
+    );
+}
+
+/// No vehicle with one true defect gets a better driving answer than the defect deserves.
+#[test]
+fn vehicles_with_one_defect_never_look_better_than_it() {
+    let results = on_threads(&Defect::ALL, |defect| fleet::defective(*defect, 0..24));
+    let mut wrong = Vec::new();
+    for (defect, (drawn, better)) in Defect::ALL.iter().zip(results) {
+        assert!(drawn > 0, "no vehicle with {defect:?}");
+        if !better.is_empty() {
+            let deserves = defect.deserves();
+            wrong.push(format!(
+                "{defect:?}: {} of {drawn} better than {deserves:?}: {better:?}",
+                better.len()
+            ));
+        }
+    }
+    nothing_wrong(&wrong, Defect::ALL.len());
 }

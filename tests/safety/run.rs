@@ -152,7 +152,11 @@ pub(crate) fn play(yard: &Yard, steps: &[Step]) -> Vec<String> {
                 sign,
                 value,
             } => {
-                let json = verdict.get_or_insert_with(|| asked(yard));
+                let json = verdict.get_or_insert_with(|| {
+                    let json = asked(yard);
+                    wrong.extend(overdriven(&json).map(|w| format!("line {line}: {w}")));
+                    json
+                });
                 let actual = lookup(json, what);
                 if !holds(&actual, sign, value) {
                     wrong.push(format!(
@@ -166,7 +170,11 @@ pub(crate) fn play(yard: &Yard, steps: &[Step]) -> Vec<String> {
                 let said = said.unwrap_or_default();
                 // Lines are wrapped for people; blanks are one.
                 let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
-                if flat(&said).to_lowercase().contains(&flat(text).to_lowercase()) != *wanted {
+                if flat(&said)
+                    .to_lowercase()
+                    .contains(&flat(text).to_lowercase())
+                    != *wanted
+                {
                     let must = if *wanted { "must" } else { "must not" };
                     let said: String = said.chars().take(600).collect();
                     wrong.push(format!("line {line}: {must} say `{text}`, said:\n{said}"));
@@ -197,8 +205,47 @@ pub(crate) fn asked(yard: &Yard) -> Value {
     serde_json::from_str(&said.out).unwrap_or_else(|_| Value::from(said.err))
 }
 
+/// Whether an answer lets the vehicle be driven against its own findings.
+fn overdriven(json: &Value) -> Option<String> {
+    let drive = json["drive"]["answer"].as_str()?;
+    let groups = ["corners", "axles"]
+        .into_iter()
+        .filter_map(|group| json[group].as_object())
+        .flat_map(|group| group.values())
+        .chain([&json["vehicle"]]);
+    for group in groups {
+        let items = group["items"].as_array().into_iter().flatten();
+        let items: Vec<&Value> = items.collect();
+        for finding in &items {
+            // As left, a later finding stands in the place of the found one.
+            let later =
+                |other: &&&Value| other["item"] == finding["item"] && other["phase"] == "as_left";
+            if finding["phase"] == "as_found" && items.iter().any(|other| later(&other)) {
+                continue;
+            }
+            let allowed: &[&str] = match short(finding).as_str() {
+                "FAIL stop" => &["no"],
+                fail if fail.starts_with("FAIL") => &["no", "not_yet"],
+                _ => continue,
+            };
+            if !allowed.contains(&drive) {
+                let (item, said) = (&finding["item"], short(finding));
+                return Some(format!(
+                    "the driving answer is {drive}, and {item} is {said}"
+                ));
+            }
+        }
+    }
+    None
+}
+
 /// A finding in short: its verdict and urgency.
-pub(crate) fn finding<'v>(json: &'v Value, place: &str, item: &str, state: &str) -> Option<&'v Value> {
+pub(crate) fn finding<'v>(
+    json: &'v Value,
+    place: &str,
+    item: &str,
+    state: &str,
+) -> Option<&'v Value> {
     let group = match place {
         "vehicle" => &json["vehicle"],
         "front" | "rear" | "3" => &json["axles"][place],

@@ -133,7 +133,10 @@ pub(crate) fn tried(runner: &Runner<'_>, row: &Transition) -> Vec<String> {
         let left = lookup(&answer, &what("left"));
         let mut wrong = Vec::new();
         if !expected(&left) {
-            wrong.push(format!("{name}, {cause}: must stay {}, is {left}", row.verdict));
+            wrong.push(format!(
+                "{name}, {cause}: must stay {}, is {left}",
+                row.verdict
+            ));
         }
         let drive = lookup(&answer, "drive");
         let unfit = match rank(&row.verdict) {
@@ -147,11 +150,17 @@ pub(crate) fn tried(runner: &Runner<'_>, row: &Transition) -> Vec<String> {
         wrong
     };
     if log(&yard, place, item, &row.left, &["--as-left"]) != Some(2) {
-        wrong.push(format!("{name}: as left without a cause is not asked about"));
+        wrong.push(format!(
+            "{name}: as left without a cause is not asked about"
+        ));
     }
     log(&yard, place, item, &row.left, &["--as-left", "--confirm"]);
     wrong.extend(stays(&yard, "no cause"));
-    let elsewhere = if place == "vehicle" { "FL secured wire" } else { "FR secured wire" };
+    let elsewhere = if place == "vehicle" {
+        "FL secured wire"
+    } else {
+        "FR secured wire"
+    };
     let yard = runner.yard(&row.state, &[]).unwrap();
     log(&yard, place, item, &row.found, &["--confirm"]);
     match work(&yard, elsewhere) {
@@ -170,7 +179,9 @@ pub(crate) fn tried(runner: &Runner<'_>, row: &Transition) -> Vec<String> {
         }
         let before = lookup(&asked(&yard), &what("left"));
         if rank(&before) < 2 {
-            wrong.push(format!("{name}, {cause}: before it is looked at again: {before}"));
+            wrong.push(format!(
+                "{name}, {cause}: before it is looked at again: {before}"
+            ));
         }
         if log(&yard, place, item, &row.left, &["--as-left"]) != Some(0) {
             wrong.push(format!("{name}, {cause}: the new look is not taken"));
@@ -266,7 +277,10 @@ fn of_sets(runner: &Runner<'_>, sets: &Sets, order: &[&Set]) -> String {
     for set in order {
         log(&yard, &sets.place, &sets.item, &set.values, &["--confirm"]);
     }
-    lookup(&asked(&yard), &format!("{} {} found", sets.place, sets.item))
+    lookup(
+        &asked(&yard),
+        &format!("{} {} found", sets.place, sets.item),
+    )
 }
 
 /// Every two sets of an item in both orders.
@@ -293,7 +307,11 @@ pub(crate) fn both_orders(runner: &Runner<'_>, sets: &Sets) -> Vec<String> {
         for (b, second) in sets.sets.iter().enumerate().skip(a + 1) {
             let orders = [[first, second], [second, first]];
             let [there, back] = orders.map(|order| of_sets(runner, sets, &order));
-            let pair = format!("{name}, {} and {}", first.values.join(" "), second.values.join(" "));
+            let pair = format!(
+                "{name}, {} and {}",
+                first.values.join(" "),
+                second.values.join(" ")
+            );
             let either = |kind: &str| first.kind == kind || second.kind == kind;
             // A doubt is settled by what comes after it, so there the order tells.
             if !either("doubt") && there != back {
@@ -312,7 +330,11 @@ pub(crate) fn both_orders(runner: &Runner<'_>, sets: &Sets) -> Vec<String> {
                 }
             }
             // A doubt first and a good set after it: settled.
-            let [doubt, good] = if first.kind == "doubt" { [first, second] } else { [second, first] };
+            let [doubt, good] = if first.kind == "doubt" {
+                [first, second]
+            } else {
+                [second, first]
+            };
             if doubt.kind == "doubt" && good.kind == "good" {
                 let settled = of_sets(runner, sets, &[doubt, good]);
                 if rank(&settled) != 0 {
