@@ -265,6 +265,7 @@ pub fn draw(seed: u64, defect: Option<Defect>) -> Vehicle {
         defect,
         full,
         fasteners: build.fasteners,
+        dtv_figure: build.sheet != "merlock-pindle",
         has_defect: false,
         plan: Vec::new(),
     };
@@ -305,6 +306,8 @@ struct Drawing {
     /// Every reading is taken twice.
     again: bool,
     fasteners: u8,
+    /// The maker gives a figure for the thickness variation.
+    dtv_figure: bool,
     plan: Vec<(Place, Item)>,
     /// The errors of the gauges on this day, mm.
     thickness_error: f64,
@@ -408,8 +411,8 @@ impl Drawing {
         } else {
             limit + 0.08 + (new - limit - 0.1) * worn + self.rng.normal(0.03).clamp(-0.07, 0.07)
         };
-        // A quick look takes four points and judges no variation by them.
-        let dtv = if self.full && self.is(Defect::Variation, corner) {
+        // A quick look judges no variation by its four points, and a policy's figure fails nothing.
+        let dtv = if self.full && self.dtv_figure && self.is(Defect::Variation, corner) {
             DTV_MAX + 0.005 + self.rng.between(0.008, 0.03)
         } else {
             self.rng.between(0.001, 0.006)
