@@ -382,7 +382,7 @@ fn nothing_but_a_cause_improves_an_answer() {
         .and_then(|n| n.parse().ok());
     let found = crate::on_threads(&CHANGES, |change| {
         let config = ProptestConfig {
-            cases: cases.unwrap_or(128),
+            cases: cases.unwrap_or(64),
             failure_persistence: None,
             ..ProptestConfig::default()
         };
