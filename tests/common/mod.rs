@@ -161,7 +161,10 @@ impl Yard {
         // `init` and `demo` name their own folder.
         if !matches!(args.first(), Some(&("init" | "demo"))) && self.path("workshop.toml").exists()
         {
-            command.args(["--shop", "shop", "--by", "Ilse Varga"]);
+            command.args(["--shop", "shop"]);
+            if !args.contains(&"--by") {
+                command.args(["--by", "Ilse Varga"]);
+            }
         }
         command.args(args);
         command
