@@ -1,6 +1,6 @@
 //! Everything a judgement is a function of.
 
-use super::state::{self, JudgedSet, LastState, States};
+use super::state::{self, Cured, JudgedSet, LastState, States};
 use crate::job::{
     Axle, Complaint, Corner, Cure, Deed, Depth, Fault, Instrument, InstrumentKind, Item, Job,
     Observation, Phase, Place, Quantity, Reading, Register, Seen, Since, Slot, Symptom, Take,
@@ -245,8 +245,9 @@ impl<'a> Case<'a> {
             LastState::AsFound => first_defect(&found),
             LastState::Same => first_defect(&states.first().1),
             LastState::Again { looks, .. } => first_defect(&looks).or_else(|| {
-                first_defect(&found)
-                    .filter(|code| !states.cured(self, place, item, &[Fault::Defect(code)]))
+                first_defect(&found).filter(|code| {
+                    states.cured(self, place, item, &[Fault::Defect(code)]) != Cured::Yes
+                })
             }),
         }
     }

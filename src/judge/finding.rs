@@ -6,7 +6,7 @@ use serde::{Serialize, Serializer};
 use chrono::{DateTime, FixedOffset};
 
 use super::overrides::OverrideShown;
-use super::state::JudgedSet;
+use super::state::{Cured, JudgedSet};
 use super::{ItemVerdict, Urgency};
 use crate::job::{Item, Phase, Place};
 use crate::measure::conformity::Proof;
@@ -439,23 +439,50 @@ impl Finding {
     }
 
     /// Keeps the verdict and urgency of what was found: what was entered since is better, and nothing
-    /// was logged that may have cured it.
-    pub(super) fn hold(&mut self, found: &Self, said: &Self) {
+    /// was logged that may have cured it, or a step that belongs to it is still to be done.
+    pub(super) fn hold(&mut self, found: &Self, said: &Self, cured: Cured) {
         self.verdict = found.verdict;
         self.urgency.clone_from(&found.urgency);
-        self.unexplained = true;
         let now = said
             .value
             .map_or_else(|| said.verdict.to_string(), Figure::in_words);
+        if cured == Cured::OnceHeldOrReady {
+            self.reasons.push(format!(
+                "as left it is better ({now}); that counts once the pedal was held and nothing leaks, or the refit says that hub and seats are ready"
+            ));
+            return;
+        }
+        self.unexplained = true;
         self.reasons.push(format!(
             "as left it was entered better ({now}), and nothing was logged that may have put it right: what was found stands; what was done?"
         ));
     }
 
+    /// What was worked on and not looked at since: not known, unless it is a failure still.
+    pub(super) fn not_seen_since_work(&mut self) {
+        self.verdict = ItemVerdict::NotInspected;
+        self.urgency = None;
+        self.reasons.insert(
+            0,
+            "it was worked on and not looked at or measured since".to_owned(),
+        );
+    }
+
+    /// Not known until entered again: the set or look that failed was struck.
+    pub(super) fn open_after_strike(&mut self) {
+        self.verdict = ItemVerdict::NotInspected;
+        self.firm = ItemVerdict::NotInspected;
+        self.urgency = None;
+        self.reasons.insert(
+            0,
+            "what failed here was struck and not looked at or measured since".to_owned(),
+        );
+    }
+
     /// Whether this is a surer finding without doubt, of something that was only in doubt as found.
     pub(super) fn settles_doubt_of(&self, found: &Self) -> bool {
         let surer = match (self.u, found.u) {
-            (Some(mine), Some(theirs)) if found.no_pass => mine <= theirs,
+            _ if found.no_pass => true,
             (Some(mine), Some(theirs)) => mine < theirs,
             _ => false,
         };

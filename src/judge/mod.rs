@@ -42,7 +42,7 @@ pub use overrides::{OverrideListed, OverrideShown};
 pub use vehicle::calliper_fasteners;
 pub use verdict::{ItemVerdict, Urgency, Verdict, worst};
 
-use self::state::{Entered, JudgedSet, LastState, States};
+use self::state::{Cured, Entered, JudgedSet, LastState, States};
 use crate::job::{
     Axle, Corner, Depth, Fault, Item, Job, Kind, Observation, Phase, Place, Seen, Slot, Take,
 };
@@ -448,22 +448,25 @@ fn both_states(case: &Case<'_>, place: Place, item: Item, unchanged: bool) -> Ve
         struck(case, (place, item), Phase::AsFound, &mut left);
     }
     struck(case, (place, item), Phase::AsLeft, &mut left);
+    let cured = states.cured(case, place, item, &faults);
     let may_be_better = match &last {
         LastState::Void => true,
         // Nothing is new but the complaint, or the sets' own rule has spoken.
         LastState::AsFound | LastState::Same => found.verdict != ItemVerdict::Fail,
-        LastState::Again { .. } => {
-            states.cured(case, place, item, &faults) || left.settles_doubt_of(&found)
-        }
+        LastState::Again { .. } => cured == Cured::Yes || left.settles_doubt_of(&found),
     };
     let off = matches!(found.verdict, ItemVerdict::Fail | ItemVerdict::Advise);
+    let worked = !states.ends.is_empty() && cured != Cured::No && !faults.is_empty();
+    if matches!(last, LastState::AsFound) && worked && left.verdict == ItemVerdict::Advise {
+        left.not_seen_since_work();
+    }
     if off && !may_be_better && state::gravity(&left) < state::gravity(&found) {
         let said = left;
         left = match &last {
             LastState::Same => judged(&states.first()),
             _ => judged(&found_entries),
         };
-        left.hold(&found, &said);
+        left.hold(&found, &said, cured);
     }
     if matches!(last, LastState::Same) {
         left.unexplained |= off && better_entry(case, (place, item), &states, &found);
@@ -496,6 +499,7 @@ fn struck(case: &Case<'_>, (place, item): (Place, Item), phase: Phase, finding: 
         return;
     }
     let (at, from) = state::source(place, item);
+    let mut last_strike = None;
     for set in case.job.struck_sets(at, from) {
         if set.phase != phase {
             continue;
@@ -505,6 +509,7 @@ fn struck(case: &Case<'_>, (place, item): (Place, Item), phase: Phase, finding: 
             continue;
         };
         if judged.finding.verdict == ItemVerdict::Fail && !judged.finding.partial {
+            last_strike = last_strike.max(Some(set.struck.seq));
             let last = set.take.last();
             finding.tell_struck(Struck {
                 value: judged.finding.value,
@@ -520,6 +525,7 @@ fn struck(case: &Case<'_>, (place, item): (Place, Item), phase: Phase, finding: 
         if look.is_some_and(|look| look.verdict == ItemVerdict::Fail)
             && let Observation::Defect { code, .. } = seen.observation
         {
+            last_strike = last_strike.max(Some(strike.seq));
             finding.tell_struck(Struck {
                 value: None,
                 defect: Some(code),
@@ -528,6 +534,17 @@ fn struck(case: &Case<'_>, (place, item): (Place, Item), phase: Phase, finding: 
                 reason: reason.to_owned(),
             });
         }
+    }
+    // Who strikes what failed looks once more; what was entered before does not come back by itself.
+    let sets = case.job.sets(at, from).into_iter();
+    let looks = case.job.looks(place, item).into_iter();
+    let entered = sets
+        .map(|(_, take)| take.begun())
+        .chain(looks.map(|(_, seen)| seen.meta.seq));
+    if last_strike.is_some_and(|strike| entered.max().is_none_or(|last| last < strike))
+        && finding.verdict != ItemVerdict::NotInspected
+    {
+        finding.open_after_strike();
     }
 }
 

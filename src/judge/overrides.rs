@@ -6,7 +6,7 @@
 use serde::Serialize;
 
 use super::case::Case;
-use super::{Finding, ItemVerdict, Urgency};
+use super::{Finding, ItemVerdict, Urgency, state};
 use crate::job::{Item, Override, OverrideAsked, Phase, Place};
 
 /// An override and what became of it.
@@ -66,7 +66,9 @@ pub(super) fn apply(case: &Case<'_>, mut finding: Finding, phases: &[Phase]) -> 
         .iter()
         .filter(|asked| (asked.place, asked.item) == about && phases.contains(&asked.phase));
     for asked in asked {
-        let why_not = refusal(&finding, asked).unwrap_or_default();
+        let why_not = refusal(&finding, asked)
+            .or_else(|| outdated(case, asked))
+            .unwrap_or_default();
         let shown = OverrideShown {
             from: finding.verdict,
             to: asked.verdict.into(),
@@ -83,6 +85,19 @@ pub(super) fn apply(case: &Case<'_>, mut finding: Finding, phases: &[Phase]) -> 
         finding.overrides.push(shown);
     }
     finding
+}
+
+/// Why an override says nothing of what was entered after it.
+fn outdated(case: &Case<'_>, asked: &OverrideAsked) -> Option<String> {
+    let (place, item) = state::source(asked.place, asked.item);
+    let sets = case.job.sets(place, item);
+    let looks = case.job.looks(asked.place, asked.item);
+    let later = sets
+        .iter()
+        .map(|(phase, take)| (*phase, take.begun()))
+        .chain(looks.iter().map(|(phase, seen)| (*phase, seen.meta.seq)))
+        .any(|(phase, seq)| phase == asked.phase && seq > asked.meta.seq);
+    later.then(|| "it was looked at or measured again since".to_owned())
 }
 
 fn set(finding: &mut Finding, shown: &OverrideShown) {

@@ -160,38 +160,47 @@ impl<'a> States<'a> {
         }
     }
 
-    /// Whether something done since may have cured every fault that was found, and what it wants
-    /// besides was done too.
+    /// Whether something done since may have cured every fault that was found.
     pub(super) fn cured(
         &self,
         case: &Case<'_>,
         place: Place,
         item: Item,
         faults: &[Fault<'_>],
-    ) -> bool {
-        let lifts = |fault: &Fault<'_>| {
+    ) -> Cured {
+        let of = |fault: &Fault<'_>| {
             self.ends
                 .iter()
-                .any(|(done, _)| counts(case, place, done, done.cure.lifts(item, *fault)))
+                .map(|(done, _)| counts(case, place, done, done.cure.lifts(item, *fault)))
+                .max()
+                .unwrap_or(Cured::No)
         };
-        faults.iter().all(lifts)
+        faults.iter().map(of).min().unwrap_or(Cured::Yes)
     }
 }
 
+/// Whether what was done may have cured what was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Cured {
+    /// Nothing that was done lifts it.
+    No,
+    /// Something was done that lifts it together with a step that is still to be done.
+    OnceHeldOrReady,
+    /// It may be.
+    Yes,
+}
+
 /// Whether a cure that lifts only together with something else has it.
-fn counts(case: &Case<'_>, place: Place, done: &Done, lift: Lift) -> bool {
-    match lift {
-        Lift::Never => false,
-        Lift::MayLift => true,
+fn counts(case: &Case<'_>, place: Place, done: &Done, lift: Lift) -> Cured {
+    let with = match lift {
+        Lift::Never => return Cured::No,
+        Lift::MayLift => return Cured::Yes,
         Lift::AfterPedalHeld => {
             let held = case.job.done.iter().any(|other| {
                 other.cure == Cure::Did(Deed::HeldPedal) && other.meta.seq > done.meta.seq
             });
-            let gate = case
-                .job
-                .gates_said
-                .iter()
-                .rfind(|(_, gate, ..)| *gate == GateItem::NoLeak);
+            let said = &case.job.gates_said;
+            let gate = said.iter().rfind(|(_, gate, ..)| *gate == GateItem::NoLeak);
             held || gate.is_some_and(|(meta, _, dry, _)| *dry && meta.seq > done.meta.seq)
         }
         Lift::AfterSeatsReady => {
@@ -199,6 +208,11 @@ fn counts(case: &Case<'_>, place: Place, done: &Done, lift: Lift) -> bool {
             let said = case.job.refit_points.get(&ready);
             said.is_some_and(|(meta, ready, _)| *ready && meta.seq > done.meta.seq)
         }
+    };
+    if with {
+        Cured::Yes
+    } else {
+        Cured::OnceHeldOrReady
     }
 }
 
@@ -268,8 +282,8 @@ impl JudgedSet<'_> {
     /// Whether this set, taken later, settles the doubt of another.
     fn settles(&self, other: &Self) -> bool {
         let surer = match (self.finding.u, other.finding.u) {
-            // A gauge that says nothing of itself is not better known by its own figures.
-            (Some(mine), Some(theirs)) if other.finding.no_pass => mine <= theirs,
+            // A gauge that is in doubt says nothing by its own figures.
+            _ if other.finding.no_pass => true,
             (Some(mine), Some(theirs)) => mine < theirs,
             (_, None) => true,
             (None, Some(_)) => false,
