@@ -55,6 +55,14 @@ const CHANGES: [Change; 11] = [
     Change::OtherPart,
 ];
 
+/// Changes that enter something.
+const ADDING: [Change; 4] = [
+    Change::SetAdded,
+    Change::MeasuredAgain,
+    Change::SoundAsLeft,
+    Change::SoundAgain,
+];
+
 /// Items that a part carries, so that its fitting may change them; the examiner's own list.
 fn carried(part: Part, item: Item) -> bool {
     use Item::*;
@@ -183,8 +191,15 @@ fn apply(
         }
         Change::Omitted => {
             let Some(n) = pick(rng, vehicle, &|event| match event {
-                // Optional in the schedule: left out, it is no part of the inspection.
-                Event::Reading(r) => r.item != Item::FluidBoiling,
+                // The boiling point is optional: left out, it is no part of the inspection. Of pads,
+                // linings and drums one reading a part is a set as well.
+                Event::Reading(r) => !matches!(
+                    r.item,
+                    Item::FluidBoiling
+                        | Item::PadsThickness
+                        | Item::LiningsThickness
+                        | Item::DrumDiameter
+                ),
                 Event::Seen { .. } | Event::Torque(_) | Event::Gate { .. } => true,
                 _ => false,
             }) else {
@@ -293,13 +308,20 @@ fn improved(
         let Some((gravity, proof, verdict, earlier)) = was.get(&(place, item)) else {
             continue;
         };
-        // An entry that was never made, or a fact nobody knows, leaves a hole where a FAIL was; end
-        // float over its limit voids the ring: NOT INSPECTED, never PASS.
-        let voided = item == Item::DiscRunout && done(Change::WorseReading);
-        let least = if hole || voided {
-            (*gravity).min(2)
-        } else {
-            *gravity
+        let step = |added: Change| done(added) && *gravity == 2;
+        let least = match item {
+            // A ring that end float made void is one again when nobody measured the float: the float
+            // itself is then what is missing.
+            Item::DiscRunout if done(Change::Omitted) => 0,
+            // End float over its limit voids the ring: NOT INSPECTED, never PASS.
+            Item::DiscRunout if done(Change::WorseReading) => (*gravity).min(2),
+            // An unknown temperature is never used to say beyond; it passes nothing that was advised.
+            Item::DiscThickness if done(Change::NoTemperature) => (*gravity).min(1),
+            // A scheduled step that was open and is done.
+            _ if ADDING.into_iter().any(step) => 0,
+            // An entry that was never made, or a fact nobody knows, leaves a hole where a FAIL was.
+            _ if hole => (*gravity).min(2),
+            _ => *gravity,
         };
         // Doubt alone may be settled by a later set.
         let settles = (done(Change::SetAdded) || done(Change::MeasuredAgain))
@@ -314,12 +336,15 @@ fn improved(
     }
     let goes_out = |drive: Drive| matches!(drive, Drive::Until | Drive::Yes);
     let (was, is) = (drive(before), drive(after));
-    // What is not inspected holds a vehicle back where its worst defect would stop it.
+    // What is not inspected holds a vehicle back where its worst defect would stop it; a step that was
+    // open and is done lets it go.
+    let opened = matches!(was, Drive::NotKnown | Drive::Until);
     let out = if hole {
-        !goes_out(drive_by_stopping(before)) && goes_out(drive_by_stopping(after))
+        !goes_out(drive_by_stopping(before)) && goes_out(drive_by_stopping(after)) && !opened
     } else {
-        is > was && !(goes_out(is) && goes_out(was))
+        is > was && !(goes_out(is) && goes_out(was)) && !opened
     };
+    let out = out && !(done(Change::NoTemperature) && was == Drive::NotYet);
     // A part may lift what it carries; whether it alone did is for the items to say.
     let out = out && parts.is_empty();
     if out {
@@ -397,7 +422,11 @@ fn nothing_but_a_cause_improves_an_answer() {
             let mut vehicle = with_two(seed, first, second);
             // Another drawing of the same build and depth: its sets are plausible and differ.
             let other = draw(seed, None);
-            let changes = [vec![*change], later].concat();
+            let mut changes = [vec![*change], later].concat();
+            // A bad reading that was never made and a good one that was: no worse than a sound vehicle.
+            if changes.contains(&Change::Omitted) {
+                changes.retain(|change| !ADDING.contains(change));
+            }
             let better = tried(&changes, &mut vehicle, &other, dice);
             prop_assert!(better.is_empty(), "{better:#?}");
             Ok(())
