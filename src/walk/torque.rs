@@ -9,9 +9,29 @@ use crate::judge::Case;
 use crate::units::Torque;
 
 /// What stands for a wrench that measures nothing, as an answer to a stage.
-const HAND: &str = "hand";
+pub(super) const HAND: &str = "hand";
 
 impl Walk {
+    /// A stage done with a hand wrench, which measures nothing.
+    pub(super) fn by_hand(&self, step: &Step) -> Answer {
+        let Some((corner, proceeding, fastener)) = step.torque_key() else {
+            return Answer::Words(Vec::new());
+        };
+        let task = TorqueTask {
+            corner,
+            proceeding,
+            fastener,
+            instrument: String::new(),
+            set_to: None,
+            turned_deg: None,
+        };
+        let said = format!(
+            "{corner} {} with a hand wrench, not measured",
+            step_word(step)
+        );
+        fact(Event::Torque(task), said)
+    }
+
     pub(super) fn torque(
         &mut self,
         case: &Case<'_>,
@@ -25,21 +45,6 @@ impl Walk {
             return Answer::Words(Vec::new());
         };
         let stage = proceeding == Proceeding::WheelStage;
-        if stage && values == [HAND] {
-            let said = format!(
-                "{corner} {} with a hand wrench, not measured",
-                step_word(step)
-            );
-            let task = TorqueTask {
-                corner,
-                proceeding,
-                fastener,
-                instrument: String::new(),
-                set_to: None,
-                turned_deg: None,
-            };
-            return fact(Event::Torque(task), said);
-        }
         let Some(wrench) = self.wrench(case, step, day) else {
             let hand = if stage {
                 ", or answer `hand` for a hand wrench, which measures nothing"

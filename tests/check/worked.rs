@@ -820,18 +820,21 @@ fn a_crowfoot_changes_the_setting_of_every_pass() {
     let (code, said) = text(&args);
     assert_eq!(code, 0, "{said}");
     for one in [
-        "wrench set to 33.6 N·m",
+        // Below the range of 40-200: its lower end.
+        "wrench set to 40 N·m",
         "wrench set to 67.2 N·m",
         "wrench set to 112 N·m",
     ] {
         assert!(said.contains(one), "{one}: {said}");
     }
     assert!(
-        said.contains("33.6 N·m is below the wrench's range"),
+        said.contains(
+            "33.6 N·m is below the wrench's range: that pass is done at its lower end, 40 N·m"
+        ),
         "{said}"
     );
     let (_, value) = json(&args);
-    assert_eq!(value["passes"][0]["set_nm"], 33.6);
+    assert_eq!(value["passes"][0]["set_nm"], 40.0);
 }
 
 #[test]

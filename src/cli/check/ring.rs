@@ -3,7 +3,7 @@
 use super::error::CheckError;
 use super::input::Reader;
 use crate::measure::dial::unwrap;
-use crate::measure::runout::RunoutRing;
+use crate::measure::runout::{CLOSING_ALLOWED, FEWEST_POINTS, RunoutRing};
 use crate::units::{Angle, Length, UnitError};
 
 /// Options about how a ring was taken.
@@ -62,6 +62,40 @@ impl RingArgs {
 }
 
 impl RingOptions {
+    /// A remark where the last reading looks like the return to the first mark: an odd number of
+    /// readings, the last one where the first was. Taken for a point it turns the whole fit.
+    fn unclosed(&self, points: &[Length]) -> Option<String> {
+        let (first, last) = (points.first()?, points.last()?);
+        let like_a_return = !self.closing
+            && self.angles.is_none()
+            && points.len() > FEWEST_POINTS
+            && points.len() % 2 == 1
+            && (*last - *first).abs() <= CLOSING_ALLOWED;
+        like_a_return.then(|| {
+            format!(
+                "{} readings, the last like the first: if it is the return to the first mark, say `--closing`; here it was taken for a point of its own",
+                points.len()
+            )
+        })
+    }
+
+    /// Asks about one reading more than the points of a wheel with this many fasteners.
+    pub(super) fn ask_return(
+        &self,
+        reader: &mut Reader<'_>,
+        option: &'static str,
+        found: usize,
+        fasteners: u8,
+    ) {
+        let n = usize::from(fasteners);
+        let one_more =
+            !self.closing && self.angles.is_none() && (found == n + 1 || found == 2 * n + 1);
+        let question = format!(
+            "{found} readings for {n} fasteners, one more than points: is the last the return to the first mark? Then say `--closing`"
+        );
+        reader.ask(option, one_more.then_some(question));
+    }
+
     /// A ring from its readings, and a remark for each reading that was put right.
     pub(super) fn ring(
         &self,
@@ -83,6 +117,7 @@ impl RingOptions {
             }));
             points = travel.readings;
         }
+        notes.extend(self.unclosed(&points));
         let closing = if self.closing { points.pop() } else { None };
         let mut angles = self.angles.clone();
         if let Some(angles) = &mut angles

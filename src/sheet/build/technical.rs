@@ -429,9 +429,7 @@ fn told_refit(forms: &Forms, event: &Event, count: u32) -> String {
                 ("km", forms.distance(*distance, Toward::Nearest).into()),
             ],
         ),
-        Event::Torque(task) if task.proceeding == Proceeding::WheelStage => {
-            told_stage(forms, task)
-        }
+        Event::Torque(task) if task.proceeding == Proceeding::WheelStage => told_stage(forms, task),
         Event::Torque(task) => words.say(
             "event-torque",
             &[
