@@ -759,7 +759,7 @@ fn what_no_vehicle_has_is_asked_about_and_taken_with_confirm() {
         ),
         (
             "rollers --service|FL=3920,FR=3850|--mass|1432",
-            "forces of the axle 1 axle alone",
+            "forces of the front axle alone",
         ),
         (
             "runout --readings|0 0.01 0.02 0.02 0.01 0|--fasteners|5",

@@ -79,21 +79,27 @@ impl RingOptions {
         })
     }
 
-    /// Asks about one reading more than the points of a wheel with this many fasteners.
+    /// Asks about one reading more than a wheel with this many fasteners has points, the last one
+    /// nearer to the first than a quarter of the ring's span (own), as a return is.
     pub(super) fn ask_return(
         &self,
         reader: &mut Reader<'_>,
         option: &'static str,
-        found: usize,
+        points: &[Length],
         fasteners: u8,
     ) {
-        let n = usize::from(fasteners);
-        let one_more =
-            !self.closing && self.angles.is_none() && (found == n + 1 || found == 2 * n + 1);
+        let (n, found) = (usize::from(fasteners), points.len());
+        let one_more = found == n + 1 || found == 2 * n + 1;
+        let ends = points.iter().min().zip(points.iter().max());
+        let turn = points.first().zip(points.last());
+        let returns = turn.zip(ends).is_some_and(|((first, last), (low, high))| {
+            (*last - *first).abs().nm().saturating_mul(4) <= (*high - *low).nm()
+        });
+        let odd = !self.closing && self.angles.is_none() && one_more && returns;
         let question = format!(
             "{found} readings for {n} fasteners, one more than points: is the last the return to the first mark? Then say `--closing`"
         );
-        reader.ask(option, one_more.then_some(question));
+        reader.ask(option, odd.then_some(question));
     }
 
     /// A ring from its readings, and a remark for each reading that was put right.

@@ -351,7 +351,7 @@ fn unlikely(
         problems.push(CheckError::Unlikely {
             option,
             question: format!(
-                "forces of the {axle} axle alone: the efficiency of the service brake needs every wheel; add the others, or leave --mass out"
+                "forces of the {axle} axle alone, half of the wheels or fewer: the efficiency of the service brake needs every wheel; add the others, or leave --mass out"
             ),
         });
     }
