@@ -336,7 +336,7 @@ fn walk(seed: u64, sheet: &str, depth: Depth, steps: usize) -> usize {
             break;
         };
         let typed = line(&mut dice, number);
-        let prompt = walk.prompt(&bench.case(&memory.job), &step, number % 2 == 0);
+        let prompt = walk.prompt(&bench.case(&memory.job), &step, day, number % 2 == 0);
         assert!(!prompt.ask.is_empty());
         let gauge = number % 5 == 0;
         let source = if gauge { Source::Gauge } else { Source::Typed };

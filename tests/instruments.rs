@@ -609,3 +609,38 @@ fn checks_made_by_many_at_once_are_all_kept() {
     }
     assert_eq!(register(&yard)["check"].as_array().unwrap().len(), 8);
 }
+
+#[test]
+fn no_instrument_is_without_error() {
+    let yard = Yard::with_job();
+    for error in ["0", "0.000 mm", "0 %", "±0", "-0.004"] {
+        let edit = format!("--error={error}");
+        let said = yard.run(&["instrument", "edit", "HW-M1", &edit]).ends(2);
+        assert!(
+            said.err.contains("no instrument is without error"),
+            "{error}: {}",
+            said.err
+        );
+    }
+    yard.run(&["instrument", "edit", "HW-M1", "--error", "0.005"])
+        .ends(0);
+}
+
+#[test]
+fn a_study_without_any_spread_leaves_what_counted_before() {
+    let yard = Yard::with_job();
+    let mut file = "part,person,reading\n".to_owned();
+    for part in ["1", "2"] {
+        for _ in 0..3 {
+            file.push_str(&format!("{part},Ilse Varga,2{part}.000\n"));
+        }
+    }
+    std::fs::write(yard.root().join("same.csv"), file).unwrap();
+    let before = register(&yard)["instrument"].clone();
+    let said = yard
+        .run(&["instrument", "study", "HW-M1", "--from", "same.csv"])
+        .ends(0);
+    assert!(said.out.contains("counts as before"), "{}", said.out);
+    assert_eq!(register(&yard)["instrument"], before);
+    assert_eq!(register(&yard)["study"].as_array().unwrap().len(), 1);
+}

@@ -833,3 +833,105 @@ fn a_walk_in_a_pipe_writes_no_control_signs_whatever_the_environment() {
         assert_eq!(long, None, "{set}");
     }
 }
+
+/// A van of 140 N·m whose only wrench begins at 50 N·m: stage 1 would be 42 N·m.
+fn with_a_wrench_from(range: &str) -> Yard {
+    let yard = Yard::with_job();
+    yard.run(&["instrument", "edit", "HW-T1", "--range", range])
+        .ends(0);
+    yard
+}
+
+#[test]
+fn a_first_stage_below_the_wrench_s_range_rises_to_its_lower_end_and_the_journal_says_so() {
+    let yard = with_a_wrench_from("50-200");
+    let said = yard.typed(&["walk", "T-1", "--part", "refit"], "1\n1\n");
+    assert!(
+        said.out
+            .contains("HW-T1 begins at 50 N·m: this stage is done at 50 N·m"),
+        "{}",
+        said.out
+    );
+    let journal = yard.journal("T-1").join("\n");
+    assert!(
+        journal.contains(r#""fastener":1,"instrument":"HW-T1","set_to":50000"#),
+        "{journal}"
+    );
+    // The second stage lies in the range and is done as planned.
+    assert!(
+        journal.contains(r#""fastener":2,"instrument":"HW-T1","set_to":84000"#),
+        "{journal}"
+    );
+}
+
+#[test]
+fn a_stage_may_be_done_with_a_hand_wrench_and_no_click_is_written_for_it() {
+    let yard = with_a_wrench_from("50-200");
+    let said = yard.typed(&["walk", "T-1", "--part", "refit"], "hand\n1\nhand\n");
+    assert!(
+        said.out
+            .contains("FL stage 1 with a hand wrench, not measured"),
+        "{}",
+        said.out
+    );
+    // The final torque is never taken from a hand wrench.
+    assert!(
+        said.out.contains("`hand` is no reading and no command"),
+        "{}",
+        said.out
+    );
+    let journal = yard.journal("T-1").join("\n");
+    assert!(
+        journal.contains(r#""proceeding":"wheel_stage","fastener":1}"#),
+        "{journal}"
+    );
+    assert!(!journal.contains("wheel_final"), "{journal}");
+}
+
+#[test]
+fn a_click_outside_a_wrench_s_range_is_never_that_wrench_s() {
+    // Ends below the second stage of 84 N·m, and below the final torque.
+    let yard = with_a_wrench_from("5-60");
+    let said = yard.typed(
+        &["walk", "T-1", "--part", "refit"],
+        "use HW-T1\n1\nuse HW-T1\n1\nhand\nuse HW-T1\n1\n",
+    );
+    assert!(
+        said.out
+            .contains("refused: 84 N·m is outside the range of HW-T1, 5-60 N·m"),
+        "{}",
+        said.out
+    );
+    assert!(
+        said.out
+            .contains("refused: 140 N·m is outside the range of HW-T1, 5-60 N·m"),
+        "{}",
+        said.out
+    );
+    let journal = yard.journal("T-1").join("\n");
+    assert!(
+        journal.contains(r#""fastener":1,"instrument":"HW-T1","set_to":42000"#)
+            && !journal.contains(r#""fastener":2,"instrument":"HW-T1""#)
+            && !journal.contains("wheel_final"),
+        "{journal}"
+    );
+}
+
+#[test]
+fn a_refit_does_a_low_stage_at_the_wrench_s_lower_end_and_refuses_a_value_outside_its_range() {
+    let yard = with_a_wrench_from("50-142");
+    yard.run(&["log", "T-1", "FL", "wheel.seat", "sound"])
+        .ends(0);
+    let said = yard.typed(&["refit", "T-1"], "yes\n1\n1\n145 N·m\n141 N·m\n");
+    assert!(
+        said.out
+            .contains("145 N·m is outside the range of HW-T1, 50-142 N·m: nothing was noted"),
+        "{}{}",
+        said.out,
+        said.err
+    );
+    let journal = yard.journal("T-1").join("\n");
+    assert!(journal.contains(r#""set_to":50000"#), "{journal}");
+    assert!(!journal.contains(r#""value":145000"#), "{journal}");
+    assert!(journal.contains(r#""value":141000"#), "{journal}");
+}

@@ -220,7 +220,7 @@ fn uses(job: &Job) -> Vec<(String, i32)> {
                 Some(id) => (id, 1),
                 None => continue,
             },
-            Event::Torque(task) => (&task.instrument, 1),
+            Event::Torque(task) if !task.instrument.is_empty() => (&task.instrument, 1),
             Event::ZeroCheck(check) => (&check.instrument, 0),
             _ => continue,
         };

@@ -3,7 +3,7 @@
 pub(super) mod ask;
 mod check;
 pub(super) mod recall;
-mod study;
+pub(super) mod study;
 
 use std::fs::{File, OpenOptions};
 
@@ -235,9 +235,27 @@ fn wrong_unit(instrument: &Instrument) -> Option<UnitError> {
 }
 
 /// Refuses figures that do not read, all of them at once.
+/// The number a figure begins with, whatever its unit.
+fn figure_of(text: &str) -> Option<f64> {
+    let text = text.trim().trim_start_matches('±').trim();
+    let end = text
+        .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+')))
+        .unwrap_or(text.len());
+    text.get(..end)?.replace(',', ".").parse().ok()
+}
+
 fn refuse_problems(instrument: &Instrument) -> Result<(), Failure> {
     let kind = instrument.kind.word().replace('_', " ");
     let unit = wrong_unit(instrument);
+    if figure_of(&instrument.error).is_some_and(|number| number <= 0.0) {
+        let what = format!(
+            "instrument `{}`: an error of `{}`: no instrument is without error",
+            instrument.id, instrument.error
+        );
+        return Err(Failure::from(what).hint(
+            "give the permissible error of its certificate or class, or '' where it is not known",
+        ));
+    }
     let text: Vec<String> = instrument
         .problems()
         .iter()

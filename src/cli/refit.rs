@@ -107,9 +107,10 @@ impl Refit<'_> {
             let line = match queued {
                 Some(line) => Line::Typed(line),
                 None => {
-                    let prompt = self
-                        .walk
-                        .prompt(&self.file.case(), &step, self.globals.plain);
+                    let day = world.clock.today();
+                    let prompt =
+                        self.walk
+                            .prompt(&self.file.case(), &step, day, self.globals.plain);
                     if shown.as_ref() != Some(&step) {
                         for line in self.drawing(&step) {
                             self.talk.say(world, &line)?;

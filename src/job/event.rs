@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
 use super::{Axle, Corner, Deed, Item, Place, Slot};
-use crate::units::{Distance, DistanceUnit};
+use crate::units::{Distance, DistanceUnit, Torque};
 
 /// One thing that happened, in the form it has in the journal.
 ///
@@ -561,8 +561,13 @@ pub struct TorqueTask {
     pub proceeding: Proceeding,
     /// Fastener number, in star order 1 … n.
     pub fastener: u8,
-    /// The wrench.
+    /// The wrench; empty for a stage done with a hand wrench, which measures nothing.
+    #[serde(skip_serializing_if = "String::is_empty", default)]
     pub instrument: String,
+    /// What the wrench was set to for a stage: more than the plan's where its range begins higher.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    #[schemars(with = "Option<i64>")]
+    pub set_to: Option<Torque>,
     /// How far it turned, in degrees, on a verification pass.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub turned_deg: Option<u16>,

@@ -11,6 +11,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::{Entered, Quantity};
+use crate::measure::torque::stage_setting;
 use crate::units::{Length, LengthUnit, Torque, UnitError};
 
 pub use history::{Check, Occasion, StudyEntry};
@@ -270,11 +271,17 @@ impl Instrument {
     /// it covers everything, with a unit that is none of torque nothing.
     #[must_use]
     pub fn covers_torque(&self, torque: Torque) -> bool {
-        let unit = Torque::parse(&format!("1000 {}", self.torque_unit()))
-            .map(|thousand| thousand.nm() / 1e3);
-        self.range_numbers().is_none_or(|(low, high)| {
-            unit.is_ok_and(|unit| (low * unit..=high * unit).contains(&torque.nm()))
-        })
+        self.set_for(torque, torque).is_some()
+    }
+
+    /// What it is set to for a stage of a tightening to `target`; `None` when it cannot do it.
+    #[must_use]
+    pub fn set_for(&self, stage: Torque, target: Torque) -> Option<Torque> {
+        let Some((low, high)) = self.range_numbers() else {
+            return Some(stage);
+        };
+        let end = |number: f64| Torque::parse(&format!("{number} {}", self.torque_unit())).ok();
+        stage_setting(stage, target, (end(low)?, end(high)?))
     }
 
     /// Whether its calibration holds on a day. No date on file means it does not.

@@ -13,7 +13,7 @@ pub const CLOSING_ALLOWED: Length = Length::from_nm(5_000);
 /// Widest gap between neighbouring points, in degrees: four points must spread over more than 200°.
 const WIDEST_GAP: Angle = Angle::from_centidegrees(16_000);
 /// Fewest points from which a tilt can be told from noise.
-const FEWEST_POINTS: usize = 4;
+pub const FEWEST_POINTS: usize = 4;
 
 /// One run-out ring as it was read.
 ///

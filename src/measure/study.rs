@@ -206,6 +206,10 @@ pub struct Study {
     pub per_person: Vec<Length>,
     /// Whether the interaction was too small to keep apart.
     pub pooled: bool,
+    /// Whether the people's own component came out negative and counts as zero.
+    pub people_set_to_zero: bool,
+    /// Whether the parts' component came out negative and counts as zero.
+    pub parts_set_to_zero: bool,
     /// Numbers of parts, people and repeats.
     pub shape: (usize, usize, usize),
 }
@@ -215,8 +219,8 @@ pub struct Study {
 /// Shape: `readings[part][person][repeat]`, the same number everywhere; two parts and two repeats at
 /// least, one person or more. Units: lengths.
 /// Formula: random-effects components from the mean squares: repeatability `MS_e`, interaction
-/// `(MS_ab − MS_e)/r`, people `(MS_b − MS_ab)/(a r)`, parts `(MS_a − MS_ab)/(b r)`, negative ones set
-/// to zero; the interaction is pooled when its F has a probability above 0.25. Intervals: exact χ²
+/// `(MS_ab − MS_e)/r`, people `(MS_b − MS_ab)/(a r)`, parts `(MS_a − MS_ab)/(b r)`, each negative one
+/// set to zero by itself; the interaction is pooled when its F has a probability above 0.25. Intervals: exact χ²
 /// for repeatability, modified large-sample for the others.
 /// Source: analysis of variance as in gauge-study practice; the intervals after Graybill and Wang
 /// (from memory; their coverage is simulated in the tests).
@@ -263,6 +267,8 @@ pub fn study(readings: &[Vec<Vec<Length>>]) -> Result<Study, MeasureError> {
             .map(|j| own_repeatability(&mm, j))
             .collect::<Result<_, _>>()?,
         pooled: components.pooled,
+        people_set_to_zero: table.shape.1 > 1 && components.people_negative(),
+        parts_set_to_zero: estimate(&components.parts()) < 0.0,
         shape: table.shape,
     })
 }
@@ -339,12 +345,21 @@ impl Components {
         ]
     }
 
-    /// People and interaction together.
+    /// Whether the people's own component, without the interaction, is negative.
+    fn people_negative(&self) -> bool {
+        self.people.value < self.interaction.value // the joint error where it is pooled
+    }
+
+    /// People and interaction together, each of them zero where it comes out negative: a negative
+    /// component of the people must not eat what the interaction adds.
     fn reproducibility(&self) -> Vec<(f64, MeanSquare)> {
         let (a, _, r) = self.shape;
         let per = 1.0 / (a * r);
         if self.pooled {
             return vec![(per, self.people), (-per, self.error)];
+        }
+        if self.people_negative() {
+            return vec![(1.0 / r, self.interaction), (-1.0 / r, self.error)];
         }
         vec![
             (per, self.people),
@@ -409,6 +424,18 @@ fn combination(terms: &[(f64, MeanSquare)]) -> Result<Spread, MeasureError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_negative_component_of_the_people_does_not_eat_the_interaction() {
+        // By hand: two parts, two people, cells 10/12 and 12/10 with repeats ±0.1:
+        // MS_ab = 4·2/2 … squares 2·Σ(±1)² = 8 with 1 degree of freedom, MS_b = 0, MS_e = 0.02;
+        // interaction (8 − 0.02)/2 = 3.99, people (0 − 8)/4 = −2 set to zero: s = √3.99 = 1.9975.
+        let um = |v: f64| Length::from_nm((v * 1000.0).round() as i64);
+        let cell = |v: f64| vec![um(v - 0.1), um(v + 0.1)];
+        let s = study(&[vec![cell(10.0), cell(12.0)], vec![cell(12.0), cell(10.0)]]).unwrap();
+        assert!(!s.pooled && s.people_set_to_zero && s.parts_set_to_zero);
+        assert_eq!(s.reproducibility.unwrap().sd.nm(), 1_997);
+    }
 
     #[test]
     fn one_person_has_repeatability_and_no_reproducibility() {

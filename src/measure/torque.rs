@@ -139,6 +139,31 @@ pub fn plan(target: Torque, fractions: &[f64], fasteners: u8) -> Result<Vec<Pass
     Ok(passes)
 }
 
+/// What a wrench is set to for a stage of a tightening to `target`.
+///
+/// Shape: a stage below the wrench's range rises to its lower end, for a click below it measures
+/// nothing; `None` when the wrench cannot do this stage: it ends below it, or begins above the target.
+///
+/// ```
+/// use brakecorner::measure::torque::stage_setting;
+/// use brakecorner::units::Torque;
+///
+/// let nm = |v: i64| Torque::from_mnm(v * 1000);
+/// let wrench = (nm(40), nm(200));
+/// assert_eq!(stage_setting(nm(36), nm(120), wrench), Some(nm(40)));
+/// assert_eq!(stage_setting(nm(72), nm(120), wrench), Some(nm(72)));
+/// assert_eq!(stage_setting(nm(11), nm(36), wrench), None);
+/// ```
+#[must_use]
+pub fn stage_setting(
+    stage: Torque,
+    target: Torque,
+    (low, high): (Torque, Torque),
+) -> Option<Torque> {
+    let set = stage.max(low);
+    (set <= high.min(target)).then_some(set)
+}
+
 fn check_target(target: Torque, problems: &mut Problems) {
     problems.check(target > Torque::ZERO, || MeasureError::OutOfRange {
         what: "target torque",

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 
 use super::command::{Command, Line, WORDS, read_line};
 use super::reading::{asked, passed, zero};
+use super::torque::HAND;
 use super::{Layout, Part, Step, Walk, layout, slots, steps};
 use crate::job::{Complaint, Event, Item, Kind, Phase, Place};
 use crate::judge::{self, Case};
@@ -59,7 +60,11 @@ impl Walk {
             }
             _ => line,
         };
-        let answer = self.answer_as_typed(case, step, line, day);
+        let answer = if matches!(step, Step::Stage { .. }) && line.trim() == HAND {
+            self.by_hand(step)
+        } else {
+            self.answer_as_typed(case, step, line, day)
+        };
         if let Answer::Facts(events, _) = &answer
             && !aside(events)
             && self.pending.is_none()

@@ -19,7 +19,7 @@ mod reading;
 mod spoken;
 mod steps;
 mod tools;
-mod torque;
+pub(crate) mod torque;
 mod wheel;
 
 pub use answer::{Answer, aside};
@@ -233,28 +233,5 @@ impl Walk {
                 instrument.kind == kind && steps::covers(case, place, item, instrument)
             })
             .or_else(|| instrument_for(case, place, item))
-    }
-
-    /// The torque wrench to use: the one chosen in this sitting, else one whose range covers the
-    /// torque, in calibration before others.
-    pub(crate) fn wrench<'a>(
-        &self,
-        case: &Case<'a>,
-        torque: crate::units::Torque,
-        day: chrono::NaiveDate,
-    ) -> Option<&'a Instrument> {
-        let wrench = crate::job::InstrumentKind::TorqueWrench;
-        let chosen = self
-            .chosen
-            .iter()
-            .rev()
-            .filter_map(|id| case.register.get(id));
-        let mut chosen = chosen.filter(|instrument| instrument.kind == wrench);
-        let fits = |i: &&Instrument| i.covers_torque(torque);
-        chosen.next().or_else(|| {
-            let all: Vec<&Instrument> = case.register.of_kind(wrench).filter(fits).collect();
-            let good = all.iter().copied().find(|i| i.calibrated_on(day));
-            good.or(all.first().copied())
-        })
     }
 }

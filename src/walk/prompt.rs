@@ -1,5 +1,7 @@
 //! The words of a prompt: where you are, what is asked, what has been read so far.
 
+use chrono::NaiveDate;
+
 use super::caution::{BEGIN, REFIT, caution, why};
 use super::{Part, Stage, Step, Walk, slots, steps};
 use crate::job::{Corner, GateItem, Item, Phase, Place, Proceeding, SideNames, Slot, Take};
@@ -17,9 +19,9 @@ pub struct Prompt {
 }
 
 impl Walk {
-    /// What to show for a step.
+    /// What to show for a step. `day` is today, for calibrations.
     #[must_use]
-    pub fn prompt(&self, case: &Case<'_>, step: &Step, plain: bool) -> Prompt {
+    pub fn prompt(&self, case: &Case<'_>, step: &Step, day: NaiveDate, plain: bool) -> Prompt {
         if let Some(pending) = &self.pending {
             let ask = if !pending.apart.is_empty() {
                 "yes takes both, a new value replaces it, no drops it > "
@@ -70,7 +72,10 @@ impl Walk {
                 prompt.ask = format!("{}, read blind > ", slot_words(case, *item, *slot));
             }
             Step::Zero { .. } => prompt.ask = "reading on the standard > ".to_owned(),
-            Step::Stage { .. } => prompt.ask = "all fasteners, star order: 1 = done > ".to_owned(),
+            Step::Stage { .. } => {
+                prompt.lines.extend(self.raised(case, step, day));
+                prompt.ask = "all fasteners, star order: 1 = done > ".to_owned();
+            }
             Step::Final { fastener, .. } => {
                 prompt.ask = format!("click? type the fastener's number ({fastener}) > ");
             }

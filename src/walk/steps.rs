@@ -134,6 +134,26 @@ impl Step {
             _ => None,
         }
     }
+
+    /// How a torque step is named in the journal: the corner, which tightening, which fastener (or
+    /// stage; 0 for a whole pass).
+    #[must_use]
+    pub const fn torque_key(&self) -> Option<(Corner, Proceeding, u8)> {
+        Some(match self {
+            Self::Stage { corner, number, .. } => (*corner, Proceeding::WheelStage, *number),
+            Self::Final {
+                corner, fastener, ..
+            } => (*corner, Proceeding::WheelFinal, *fastener),
+            Self::SecondPass { corner, .. } => (*corner, Proceeding::WheelSecondPass, 0),
+            Self::Calliper {
+                corner,
+                proceeding,
+                fastener,
+                ..
+            } => (*corner, *proceeding, *fastener),
+            _ => return None,
+        })
+    }
 }
 
 /// A step and whether it is done.

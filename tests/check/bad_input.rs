@@ -733,3 +733,85 @@ fn a_boiling_point_above_300_says_its_unit() {
     // 310 °F is 154 °C, below the 155 °C of a DOT 4 fluid in use.
     assert_eq!(fluid("310F").0, 1);
 }
+
+#[test]
+fn what_no_vehicle_has_is_asked_about_and_taken_with_confirm() {
+    for (args, named) in [
+        (
+            "disc --readings|22.5 22.5 22.5 22.51|--machine-to|21|--limit|22|--nominal|24",
+            "21.000 mm is below the minimum 22.000 mm",
+        ),
+        (
+            "disc --readings|22.5 22.5 22.5 22.51|--limit|2.2|--nominal|24",
+            "less than a tenth of the new 24.000 mm",
+        ),
+        (
+            "disc --readings|22.5 22.5 22.5 22.51|--limit|22|--temperature|151",
+            "hotter than 150",
+        ),
+        (
+            "pedal --free|130|--pressed|45|--after-hold|60",
+            "a pedal under a steady force does not rise",
+        ),
+        (
+            "pedal --free|1300|--pressed|450",
+            "no height of a free pedal",
+        ),
+        (
+            "rollers --service|FL=3920,FR=3850|--mass|1432",
+            "forces of the front axle alone",
+        ),
+        (
+            "runout --readings|0 0.01 0.02 0.02 0.01 0|--fasteners|5",
+            "6 readings for 5 fasteners",
+        ),
+        (
+            "clocking --holes|5|--at|0: 0 0.01 0.02 0.02 0.01 0",
+            "6 readings for 5 fasteners",
+        ),
+    ] {
+        let args: Vec<&str> = args.splitn(2, ' ').flat_map(|a| a.split('|')).collect();
+        let said = refused(&args)
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ");
+        assert!(said.contains(named), "{args:?}: {said}");
+        assert!(said.contains("--confirm"), "{args:?}: {said}");
+        let confirmed: Vec<&str> = args.iter().copied().chain(["--confirm"]).collect();
+        let (code, said) = text(&confirmed);
+        assert!(
+            !said.contains(named) && (code != 2 || args[0] == "clocking"),
+            "{confirmed:?}: {said}"
+        );
+    }
+}
+
+#[test]
+fn a_return_reading_taken_for_a_point_is_pointed_out() {
+    let ring = "0.000 0.001 -0.019 -0.054 -0.090 -0.108 -0.106 -0.087 -0.048 -0.015 0.000";
+    let (_, said) = text(&["runout", "--readings", ring]);
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        said.contains("11 readings, the last like the first"),
+        "{said}"
+    );
+    let (_, said) = text(&["runout", "--closing", "--readings", ring]);
+    assert!(!said.contains("like the first"), "{said}");
+}
+
+#[test]
+fn a_study_says_what_came_out_negative_and_that_no_spread_is_not_zero() {
+    // Worked by hand beside the model: people (0 − 8)/4 = −2 µm², the interaction's 3.99 stays.
+    let (_, got) = json(&[
+        "study",
+        "--part",
+        "0.0099 0.0101 / 0.0119 0.0121",
+        "--part",
+        "0.0119 0.0121 / 0.0099 0.0101",
+    ]);
+    assert_eq!(got["people_set_to_zero"], true, "{got:#}");
+    let s = got["reproducibility"]["sd_um"].as_f64().unwrap();
+    assert!((s - 1.9975).abs() < 0.001, "{got:#}");
+    let (_, said) = text(&["study", "--part", "1.0 1.0", "--part", "2.0 2.0"]);
+    assert!(said.contains("every repeat was the same"), "{said}");
+}

@@ -114,7 +114,14 @@ fn without_a_limit_a_thickness_is_measured_and_not_judged() {
         vec!["bearing", "--readings", "0.01"],
         vec!["pad", "--inner", "6.0", "--outer", "6.1"],
         vec!["drum", "--open", "203.1 203.2"],
-        vec!["rollers", "--service", "FL=3920,FR=3850", "--mass", "1432"],
+        vec![
+            "rollers",
+            "--service",
+            "FL=3920,FR=3850",
+            "--mass",
+            "1432",
+            "--confirm",
+        ],
     ] {
         let (code, got) = json(&args);
         assert_eq!((code, word(&got, "/verdict")), (1, "NO LIMIT"), "{args:?}");
@@ -423,6 +430,7 @@ fn forces_in_other_units_and_exceptions_of_the_pack() {
         "rollers",
         "--service",
         "FL=3922.66,FR=3922.66",
+        "--confirm",
         "--mass",
         "1000",
     ])
@@ -431,6 +439,7 @@ fn forces_in_other_units_and_exceptions_of_the_pack() {
         "rollers",
         "--service",
         "FL=400,FR=400",
+        "--confirm",
         "--unit",
         "kgf",
         "--mass",
@@ -760,6 +769,7 @@ fn text_keeps_to_eighty_columns_and_plain_text_to_ascii() {
             "rollers",
             "--service",
             "FL=3920,FR=3850",
+            "--confirm",
             "--mass",
             "1432",
             "--rules",
@@ -819,19 +829,23 @@ fn a_crowfoot_changes_the_setting_of_every_pass() {
     ];
     let (code, said) = text(&args);
     assert_eq!(code, 0, "{said}");
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
     for one in [
-        "wrench set to 33.6 N·m",
+        // Below the range of 40-200: its lower end.
+        "wrench set to 40 N·m",
         "wrench set to 67.2 N·m",
         "wrench set to 112 N·m",
     ] {
         assert!(said.contains(one), "{one}: {said}");
     }
     assert!(
-        said.contains("33.6 N·m is below the wrench's range"),
+        said.contains(
+            "33.6 N·m is below the wrench's range: that pass is done at its lower end, 40 N·m"
+        ),
         "{said}"
     );
     let (_, value) = json(&args);
-    assert_eq!(value["passes"][0]["set_nm"], 33.6);
+    assert_eq!(value["passes"][0]["set_nm"], 40.0);
 }
 
 #[test]

@@ -101,6 +101,7 @@ pub(crate) fn turned(b: &mut Bench, degrees: u16) {
         proceeding: Proceeding::WheelSecondPass,
         fastener: 3,
         instrument: "HW-T1".into(),
+        set_to: None,
         turned_deg: Some(degrees),
     }));
 }

@@ -78,6 +78,7 @@ fn torque(corner: Corner, proceeding: Proceeding, fastener: u8) -> Event {
         proceeding,
         fastener,
         instrument: "HW-T1".into(),
+        set_to: None,
         turned_deg: None,
     })
 }

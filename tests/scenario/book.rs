@@ -326,6 +326,7 @@ impl Book {
             proceeding,
             fastener,
             instrument: wrench.to_owned(),
+            set_to: None,
             turned_deg: None,
         }));
     }

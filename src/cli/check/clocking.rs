@@ -63,6 +63,7 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
         let Some((k, readings)) = clocked(&mut reader, text) else {
             continue;
         };
+        options.ask_return(&mut reader, "--at", &readings, args.holes);
         let (ring, mut more) = options.ring(&mut reader, readings);
         notes.append(&mut more);
         rings.push(ClockedRing { clocking: k, ring });

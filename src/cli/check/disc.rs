@@ -183,6 +183,11 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
 
 fn check_limits(reader: &mut Reader<'_>, asked: &Asked) {
     reader.limit_against_new(&asked.given, true);
+    if let (Some(to), Some(limit)) = (asked.machine_to, asked.given.limit) {
+        let question =
+            format!("{to} is below the minimum {limit}: nobody machines to less than may run");
+        reader.ask("--machine-to", (to < limit).then_some(question));
+    }
     if let (Some(limit), Some(new)) = (asked.machine_to, asked.given.nominal) {
         reader.problems.check(limit < new, || {
             MeasureError::LimitBeyondNew {

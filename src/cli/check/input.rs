@@ -4,6 +4,7 @@ use std::io::{BufRead, Read as _};
 
 use super::error::{CheckError, Problems, other_unit};
 use crate::judge::check::Bench;
+use crate::judge::plausible;
 use crate::measure::MeasureError;
 use crate::measure::slips::{self, Expectation, Slip};
 use crate::measure::uncertainty::Gauge;
@@ -154,8 +155,20 @@ impl<'i> Reader<'i> {
         }
     }
 
+    /// Takes it that odd values were confirmed, for a check without the shared options.
+    pub(super) const fn confirm(&mut self, confirmed: bool) {
+        self.confirmed = confirmed;
+    }
+
     /// Reads the shared options.
     pub(super) fn given(&mut self, shared: &Shared) -> Given {
+        let given = self.given_unasked(shared);
+        let question = given.temperature.and_then(plausible::heat_question);
+        self.ask("--temperature", question);
+        given
+    }
+
+    fn given_unasked(&mut self, shared: &Shared) -> Given {
         Given {
             limit: self.positive("--limit", shared.limit.as_deref()),
             nominal: self.positive("--nominal", shared.nominal.as_deref()),
@@ -344,6 +357,13 @@ impl<'i> Reader<'i> {
             return;
         };
         let ok = if below { limit < new } else { limit > new };
+        let tiny = below && limit.nm().saturating_mul(10) < new.nm();
+        self.ask(
+            "--limit",
+            tiny.then(|| {
+                format!("{limit} is less than a tenth of the new {new}; a slipped decimal?")
+            }),
+        );
         self.problems.check(ok, || {
             MeasureError::LimitBeyondNew {
                 limit_name: "limit",

@@ -8,6 +8,7 @@ use super::error::CheckError;
 use super::input::Reader;
 use super::report::{Answer, mm};
 use crate::measure::pedal::{TRAVEL_LIMIT_PERCENT, travel};
+use crate::units::Length;
 
 const METHOD: &str = "travel used = (free − pressed)/free; it sinks when the height after the hold \
     is less than before";
@@ -35,10 +36,14 @@ pub(super) struct Args {
     /// Height after the hold
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     after_hold: Option<String>,
+    /// Keep heights no pedal usually has
+    #[arg(long)]
+    confirm: bool,
 }
 
 pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, CheckError> {
     let mut reader = Reader::bare(input);
+    reader.confirm(args.confirm);
     let free = reader.length("--free", Some(&args.free));
     let pressed = reader.length("--pressed", Some(&args.pressed));
     let held = reader.length("--after-hold", args.after_hold.as_deref());
@@ -54,6 +59,14 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
                     free,
                 });
         }
+    }
+    reader.ask("--free", free.and_then(odd_height));
+    if let (Some(pressed), Some(held)) = (pressed, held) {
+        let rises = held > pressed;
+        let question = format!(
+            "{held} is higher than {pressed} before the hold: a pedal under a steady force does not rise; was the force less?"
+        );
+        reader.ask("--after-hold", rises.then_some(question));
     }
     let result = match free.zip(pressed) {
         Some((free, pressed)) if read && reader.problems.is_empty() => {
@@ -90,4 +103,11 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
         "limit_source": "49 CFR 570.55(b), over 10 000 lb",
     });
     Ok(answer)
+}
+
+/// The question a free height no vehicle has raises (own).
+fn odd_height(free: Length) -> Option<String> {
+    let (low, high) = (Length::from_nm(50_000_000), Length::from_nm(400_000_000));
+    let odd = free > Length::ZERO && !(low..=high).contains(&free);
+    odd.then(|| format!("{free} is no height of a free pedal, expected {low} to {high}"))
 }

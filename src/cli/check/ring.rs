@@ -3,7 +3,7 @@
 use super::error::CheckError;
 use super::input::Reader;
 use crate::measure::dial::unwrap;
-use crate::measure::runout::RunoutRing;
+use crate::measure::runout::{CLOSING_ALLOWED, FEWEST_POINTS, RunoutRing};
 use crate::units::{Angle, Length, UnitError};
 
 /// Options about how a ring was taken.
@@ -62,6 +62,46 @@ impl RingArgs {
 }
 
 impl RingOptions {
+    /// A remark where the last reading looks like the return to the first mark: an odd number of
+    /// readings, the last one where the first was. Taken for a point it turns the whole fit.
+    fn unclosed(&self, points: &[Length]) -> Option<String> {
+        let (first, last) = (points.first()?, points.last()?);
+        let like_a_return = !self.closing
+            && self.angles.is_none()
+            && points.len() > FEWEST_POINTS
+            && points.len() % 2 == 1
+            && (*last - *first).abs() <= CLOSING_ALLOWED;
+        like_a_return.then(|| {
+            format!(
+                "{} readings, the last like the first: if it is the return to the first mark, say `--closing`; here it was taken for a point of its own",
+                points.len()
+            )
+        })
+    }
+
+    /// Asks about one reading more than a wheel with this many fasteners has points, the last one
+    /// nearer to the first than a quarter of the ring's span (own), as a return is.
+    pub(super) fn ask_return(
+        &self,
+        reader: &mut Reader<'_>,
+        option: &'static str,
+        points: &[Length],
+        fasteners: u8,
+    ) {
+        let (n, found) = (usize::from(fasteners), points.len());
+        let one_more = found == n + 1 || found == 2 * n + 1;
+        let ends = points.iter().min().zip(points.iter().max());
+        let turn = points.first().zip(points.last());
+        let returns = turn.zip(ends).is_some_and(|((first, last), (low, high))| {
+            (*last - *first).abs().nm().saturating_mul(4) <= (*high - *low).nm()
+        });
+        let odd = !self.closing && self.angles.is_none() && one_more && returns;
+        let question = format!(
+            "{found} readings for {n} fasteners, one more than points: is the last the return to the first mark? Then say `--closing`"
+        );
+        reader.ask(option, odd.then_some(question));
+    }
+
     /// A ring from its readings, and a remark for each reading that was put right.
     pub(super) fn ring(
         &self,
@@ -83,6 +123,7 @@ impl RingOptions {
             }));
             points = travel.readings;
         }
+        notes.extend(self.unclosed(&points));
         let closing = if self.closing { points.pop() } else { None };
         let mut angles = self.angles.clone();
         if let Some(angles) = &mut angles

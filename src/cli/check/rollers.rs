@@ -346,6 +346,15 @@ fn unlikely(
     brake: &Option<(Percent, Finding)>,
 ) {
     let forces: Vec<Force> = axles.values().flat_map(|a| [a.left, a.right]).collect();
+    if let (Some(axle), 1, Some(_), "--service") = (axles.keys().next(), axles.len(), mass, option)
+    {
+        problems.push(CheckError::Unlikely {
+            option,
+            question: format!(
+                "forces of the {axle} axle alone, half of the wheels or fewer: the efficiency of the service brake needs every wheel; add the others, or leave --mass out"
+            ),
+        });
+    }
     let too_little = mass
         .filter(|_| option == "--service")
         .and_then(|mass| plausible::rollers_question(&forces, mass));

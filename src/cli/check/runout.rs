@@ -73,6 +73,9 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
     reader.ask_radius("--radius", radii.0);
     reader.ask_radius("--at-radius", radii.1);
     let gauge = reader.gauge(&args.shared, check::fine_gauge(&policy));
+    if let (Some(points), Some(fasteners)) = (&readings, args.fasteners) {
+        options.ask_return(&mut reader, "--readings", points, fasteners);
+    }
     let (ring, mut notes) = options.ring(&mut reader, readings.clone().unwrap_or_default());
     let ring = RunoutRing {
         swept: swept.as_ref().and_then(|s| s.first().copied()),

@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use super::error::CheckError;
 use super::input::{Reader, Shared, words};
 use super::report::Answer;
+use crate::cli::instrument::study::zeroed;
 use crate::cli::style::counted;
 use crate::measure::study::{Spread, study};
 use crate::units::Length;
@@ -73,6 +74,13 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
             answer.row(format!("person {}", i + 1), um(*own));
         }
     }
+    answer.notes.extend(zeroed(&result));
+    if result.repeatability.sd == Length::ZERO {
+        answer.notes.push(
+            "every repeat was the same: the display's step hides the spread, which is not zero"
+                .to_owned(),
+        );
+    }
     if result.parts.low <= result.gauge {
         answer.notes.push(format!(
             "the parts differ by hardly more than the gauge spreads ({}): take parts further apart",
@@ -88,6 +96,8 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
         "part_spread": spread(&result.parts),
         "per_person_um": result.per_person.iter().map(|own| own.um()).collect::<Vec<_>>(),
         "interaction_pooled": result.pooled,
+        "people_set_to_zero": result.people_set_to_zero,
+        "parts_set_to_zero": result.parts_set_to_zero,
     });
     answer.notes.extend(args.shared.idle(&[]));
     Ok(answer)

@@ -5,7 +5,8 @@ use serde_json::{Value, json};
 use super::error::{CheckError, Problems};
 use super::report::Answer;
 use crate::measure::torque::{
-    AngleStage, Pass, WrenchCover, crowfoot, plan, star_order, tolerance, wrench_covers,
+    AngleStage, Pass, WrenchCover, crowfoot, plan, stage_setting, star_order, tolerance,
+    wrench_covers,
 };
 use crate::spec::Policy;
 use crate::units::{Angle, Length, LengthUnit, Torque};
@@ -89,6 +90,18 @@ impl Plan {
     /// What the wrench shows at a stage.
     fn shown_at(&self, stage: Torque) -> Torque {
         self.set_for(stage).unwrap_or(stage)
+    }
+
+    /// What a wrench of this range is set to for a stage below it.
+    fn raised(&self, stage: Torque) -> Option<Torque> {
+        let (tool, shown) = (self.tool.as_ref()?, self.shown_at(stage));
+        let set = stage_setting(shown, self.shown_at(self.target), (tool.low, tool.high))?;
+        (set != shown).then_some(set)
+    }
+
+    /// What to set the wrench to where that is not the stage's own figure.
+    fn set_to(&self, stage: Torque) -> Option<Torque> {
+        self.raised(stage).or_else(|| self.set_for(stage))
     }
 }
 
@@ -228,7 +241,7 @@ fn described(plan: &Plan, policy: &Policy) -> Answer {
             ""
         };
         let set = plan
-            .set_for(pass.torque)
+            .set_to(pass.torque)
             .map_or_else(String::new, |set| format!(", wrench set to {set}"));
         answer.row(
             format!("pass {}", i + 1),
@@ -276,20 +289,14 @@ fn described(plan: &Plan, policy: &Policy) -> Answer {
         "angle_deg": plan.angle.as_ref().map(|stage| stage.angle.degrees()),
         "set_nm": set.map(Torque::nm),
     });
-    let below: Vec<String> = stages
-        .iter()
-        .filter(|stage| **stage != plan.target) // the last has its reason already
-        .map(|stage| plan.shown_at(*stage))
-        .filter(|set| plan.tool.as_ref().is_some_and(|tool| *set < tool.low))
-        .map(|set| set.to_string())
-        .collect();
-    if !below.is_empty() {
-        answer.notes.push(format!(
-            "{} {} below the wrench's range: take another one for that pass",
-            below.join(" and "),
-            if below.len() == 1 { "is" } else { "are" }
-        ));
-    }
+    let earlier = stages.iter().filter(|stage| **stage != plan.target); // the last has its reason
+    answer.notes.extend(earlier.filter_map(|stage| {
+        Some(format!(
+            "{} is below the wrench's range: that pass is done at its lower end, {}, or with a hand wrench, unmeasured",
+            plan.shown_at(*stage),
+            plan.raised(*stage)?
+        ))
+    }));
     answer
         .notes
         .push("final torque with a torque wrench, never the power tool".to_owned());
@@ -313,7 +320,7 @@ fn tool_reasons(answer: &mut Answer, at: Torque, cover: WrenchCover) {
 fn pass_fields(plan: &Plan, pass: &Pass) -> Value {
     json!({
         "torque_nm": pass.torque.nm(),
-        "set_nm": plan.set_for(pass.torque).map(Torque::nm),
+        "set_nm": plan.set_to(pass.torque).map(Torque::nm),
         "order": pass.order,
         "verification": pass.verification,
     })

@@ -411,7 +411,10 @@ fn entry(
 fn store(shop: Workshop, entry: &StudyEntry, result: &Study) -> Result<(), Failure> {
     let mut held = Held::of(shop)?;
     known(&held.register, &entry.instrument)?;
-    if let Some(instrument) = held.register.get_mut(&entry.instrument) {
+    // No spread at all is what the display's step hides, not a spread of zero: what counted before
+    // goes on counting.
+    let known = result.repeatability.sd > Length::ZERO;
+    if let Some(instrument) = held.register.get_mut(&entry.instrument).filter(|_| known) {
         instrument.repeatability.clone_from(&entry.repeatability);
         instrument.repeatability_dof = Some(result.repeatability_dof.max(1));
         instrument
@@ -420,6 +423,22 @@ fn store(shop: Workshop, entry: &StudyEntry, result: &Study) -> Result<(), Failu
     }
     held.register.studies.push(entry.clone());
     held.write()
+}
+
+/// What came out negative and counts as zero.
+pub(in crate::cli) fn zeroed(result: &Study) -> Vec<String> {
+    let all = [
+        ("people", result.people_set_to_zero),
+        ("parts", result.parts_set_to_zero),
+    ];
+    all.into_iter()
+        .filter(|(_, zero)| *zero)
+        .map(|(what, _)| {
+            format!(
+                "the {what}' own component came out negative, which no spread is: it counts as zero"
+            )
+        })
+        .collect()
 }
 
 fn show(
@@ -466,13 +485,18 @@ fn show(
     for (person, own) in entry.people.iter().zip(&result.per_person) {
         lines.push(format!("  {person}: s = {}", um(*own)));
     }
-    if s.sd == Length::ZERO {
-        lines.push("every repeat was the same: the display's step hides the spread".to_owned());
-    }
-    lines.push(format!(
-        "kept: {} now counts with s = {} in every verdict from here on",
-        entry.instrument, entry.repeatability
-    ));
+    lines.extend(zeroed(result));
+    lines.push(if s.sd == Length::ZERO {
+        format!(
+            "every repeat was the same: the display's step hides the spread, which is not zero; the study is kept, and {} counts as before. Parts that differ less from the next step, or a finer display, would show it",
+            entry.instrument
+        )
+    } else {
+        format!(
+            "kept: {} now counts with s = {} in every verdict from here on",
+            entry.instrument, entry.repeatability
+        )
+    });
     for line in lines {
         say(world, false, &style.text(&line))?;
     }

@@ -8,6 +8,7 @@ use crate::judge;
 use crate::shop::gauge;
 use crate::units::Torque;
 use crate::walk::Step;
+use crate::walk::torque::may_do;
 
 impl Refit<'_> {
     /// A line the wrench sent: the value of a single fastener's click.
@@ -22,7 +23,7 @@ impl Refit<'_> {
         };
         let day = world.clock.today();
         let case = self.file.case();
-        let Some(wrench) = self.walk.wrench(&case, target, day) else {
+        let Some(wrench) = self.walk.wrench(&case, step, day) else {
             // The walk says that no wrench of the register covers it.
             return self.plain(world, step, "1", &[]).map(|_| ());
         };
@@ -50,18 +51,30 @@ impl Refit<'_> {
         read: Torque,
         line: &str,
     ) -> Result<(), Failure> {
-        let Some((corner, proceeding, fastener)) = about(step) else {
+        let Some((corner, proceeding, fastener)) = step.torque_key() else {
             return Ok(());
         };
         let day = world.clock.today();
         let (low, high) = self.tolerance(step, target);
         let case = self.file.case();
-        let wrench = self.walk.wrench(&case, target, day).map(|w| w.id.clone());
-        let Some(instrument) = wrench else {
-            return self
-                .plain(world, step, &fastener.to_string(), &[])
-                .map(|_| ());
+        let key = match proceeding {
+            Proceeding::WheelFinal => fastener.to_string(),
+            _ => "1".to_owned(),
         };
+        let wrench = self.walk.wrench(&case, step, day);
+        // A wrench that may not do the step is refused by the walk, whatever it shows.
+        let Some(wrench) = wrench.filter(|w| may_do(&case, w, step, day).is_ok()) else {
+            return self.plain(world, step, &key, &[]).map(|_| ());
+        };
+        if !wrench.covers_torque(read) {
+            let range = format!("{} {}", wrench.range, wrench.torque_unit());
+            let said = format!(
+                "  {read} is outside the range of {}, {range}: nothing was noted",
+                wrench.id
+            );
+            return self.talk.say(world, &said);
+        }
+        let instrument = wrench.id.clone();
         let accepted = (low..=high).contains(&read);
         let value = Event::WrenchValue(WrenchValue {
             corner,
@@ -76,10 +89,6 @@ impl Refit<'_> {
             accepted,
         });
         if accepted {
-            let key = match proceeding {
-                Proceeding::WheelFinal => fastener.to_string(),
-                _ => "1".to_owned(),
-            };
             return self.plain(world, step, &key, &[value]).map(|_| ());
         }
         self.append(world, &[value])?;
@@ -149,14 +158,12 @@ impl Refit<'_> {
             }
         }
         let day = world.clock.today();
-        let torque = step.torque().unwrap_or_default();
-        let wrench = self
-            .walk
-            .wrench(&self.file.case(), torque, day)
-            .map(|w| w.id.clone());
-        let Some(instrument) = wrench else {
+        let case = self.file.case();
+        let wrench = self.walk.wrench(&case, step, day);
+        let Some(wrench) = wrench.filter(|w| may_do(&case, w, step, day).is_ok()) else {
             return self.plain(world, step, "1", &[]).map(|_| ());
         };
+        let instrument = wrench.id.clone();
         let events: Vec<Event> = pairs
             .iter()
             .map(|(fastener, degrees)| {
@@ -165,6 +172,7 @@ impl Refit<'_> {
                     proceeding: Proceeding::WheelSecondPass,
                     fastener: *fastener,
                     instrument: instrument.clone(),
+                    set_to: None,
                     turned_deg: Some(*degrees),
                 })
             })
@@ -212,23 +220,6 @@ impl Refit<'_> {
                 second_person: None,
             })
             .collect()
-    }
-}
-
-const fn about(step: &Step) -> Option<(Corner, Proceeding, u8)> {
-    match step {
-        Step::Stage { corner, number, .. } => Some((*corner, Proceeding::WheelStage, *number)),
-        Step::Final {
-            corner, fastener, ..
-        } => Some((*corner, Proceeding::WheelFinal, *fastener)),
-        Step::SecondPass { corner, .. } => Some((*corner, Proceeding::WheelSecondPass, 0)),
-        Step::Calliper {
-            corner,
-            proceeding,
-            fastener,
-            ..
-        } => Some((*corner, *proceeding, *fastener)),
-        _ => None,
     }
 }
 

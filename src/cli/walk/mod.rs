@@ -202,7 +202,8 @@ impl Sitting<'_> {
 
     /// Shows the prompt and reads a line.
     fn ask(&mut self, world: &mut World<'_>, step: &Step) -> Result<Option<String>, Failure> {
-        let prompt = self.walk.prompt(&self.file.case(), step, self.plain);
+        let day = world.clock.today();
+        let prompt = self.walk.prompt(&self.file.case(), step, day, self.plain);
         for line in &prompt.lines {
             self.say(world, line)?;
         }

@@ -143,6 +143,24 @@ pub fn question(item: Item, slot: Slot, value: Length, known: &Known) -> Option<
     }
 }
 
+/// Asks about a part or a gauge too hot to be measured, above 150 °C (own).
+///
+/// # Examples
+/// ```
+/// use brakecorner::judge::plausible::heat_question;
+/// use brakecorner::units::Temperature;
+///
+/// assert!(heat_question(Temperature::from_millidegrees(200_000)).is_some());
+/// assert_eq!(heat_question(Temperature::from_millidegrees(45_000)), None);
+/// ```
+#[must_use]
+pub fn heat_question(value: Temperature) -> Option<String> {
+    let hottest = Temperature::from_millidegrees(150_000);
+    (value > hottest).then(|| {
+        format!("{value} is hotter than {hottest}, too hot to be measured; is the unit right? Let it cool down")
+    })
+}
+
 /// The question a boiling point raises, if any.
 #[must_use]
 pub fn boiling_question(value: Temperature) -> Option<String> {

@@ -1,8 +1,8 @@
 //! Everything there is to ask about entries of one item: the one function behind every prompt.
 
 use super::{
-    Known, again_question, boiling_question, cast_question, double_send, entry_question, known,
-    question, rollers_question, sign_question, split_entry,
+    Known, again_question, boiling_question, cast_question, double_send, entry_question,
+    heat_question, known, question, rollers_question, sign_question, split_entry,
 };
 use crate::job::{Corner, Entered, Item, Phase, Place, Quantity, Slot, Source, Take};
 use crate::judge::Case;
@@ -195,7 +195,7 @@ fn of_value(
     of_part: &Known,
 ) -> Option<String> {
     if matches!(entry.slot, Slot::Temperature | Slot::GaugeTemperature) {
-        return None;
+        return heat_question(Temperature::from_millidegrees(entry.value));
     }
     match Quantity::of(item, entry.slot) {
         Quantity::Length => {

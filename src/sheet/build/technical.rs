@@ -4,7 +4,7 @@ use super::Material;
 use super::corner::verdict_id;
 use super::limits::whose;
 use super::sentence::{defect_sentence, limit};
-use crate::job::{Deed, Event, Meta, Observation, Place, Proceeding, ReadingEvent};
+use crate::job::{Deed, Event, Meta, Observation, Place, Proceeding, ReadingEvent, TorqueTask};
 use crate::judge::{Figure, Finding};
 use crate::measure::conformity::Proof;
 use crate::sheet::forms::{Forms, Toward, places};
@@ -221,10 +221,12 @@ fn run<'a>(meta: &Meta, event: &'a Event) -> Run<'a> {
             ..
         } => Run::Sound(*place, *phase),
         Event::Personal { .. } => Run::Personal,
+        // What a stage was done at is its own line.
+        Event::Torque(task) if task.proceeding == Proceeding::WheelStage => Run::Alone(meta.seq),
         Event::Torque(task) => {
             let wheel = matches!(
                 task.proceeding,
-                Proceeding::WheelStage | Proceeding::WheelFinal | Proceeding::WheelSecondPass
+                Proceeding::WheelFinal | Proceeding::WheelSecondPass
             );
             Run::Torque(task.corner, &task.instrument, wheel)
         }
@@ -264,6 +266,24 @@ fn timeline(material: &Material<'_>, forms: &Forms) -> Vec<Happening> {
         Some(happening(forms, meta, told(forms, event, count), *struck))
     })
     .collect()
+}
+
+/// A stage of a wheel: with which wrench, and at which torque it was really done.
+fn told_stage(forms: &Forms, task: &TorqueTask) -> String {
+    let mut args = vec![
+        ("place", forms.place(Place::Corner(task.corner)).into()),
+        ("stage", u32::from(task.fastener).into()),
+        ("instrument", task.instrument.as_str().into()),
+    ];
+    let id = match task.set_to {
+        _ if task.instrument.is_empty() => "event-stage-hand",
+        Some(set) => {
+            args.push(("torque", forms.torque(set).into()));
+            "event-stage-at"
+        }
+        None => "event-stage",
+    };
+    forms.words.say(id, &args)
 }
 
 /// An event, or a run of like ones, in words.
@@ -424,6 +444,7 @@ fn told_refit(forms: &Forms, event: &Event, count: u32) -> String {
                 ("km", forms.distance(*distance, Toward::Nearest).into()),
             ],
         ),
+        Event::Torque(task) if task.proceeding == Proceeding::WheelStage => told_stage(forms, task),
         Event::Torque(task) => words.say(
             "event-torque",
             &[

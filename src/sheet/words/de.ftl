@@ -471,7 +471,10 @@ event-torque = { $count ->
     [one] { $place }: ein Anzug mit { $instrument }
    *[other] { $place }: { $count } Anzüge mit { $instrument }
 }
-event-torque-refused = { $place }: { $instrument } für den Endanzug abgelehnt: { $reason }
+event-stage = { $place }: Stufe { $stage } mit { $instrument }
+event-stage-at = { $place }: Stufe { $stage } mit { $torque } und { $instrument }
+event-stage-hand = { $place }: Stufe { $stage } mit einem Handschlüssel, nicht gemessen
+event-torque-refused = { $place }: { $instrument } abgelehnt: { $reason }
 event-gate-done = Vor dem Bewegen: { $gate }
 event-gate-not = Vor dem Bewegen, nicht getan: { $gate } „{ $reason }“
 event-left = Fahrzeug verlassen: „{ $text }“

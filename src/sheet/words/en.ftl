@@ -471,7 +471,10 @@ event-torque = { $count ->
     [one] { $place }: one torque step with { $instrument }
    *[other] { $place }: { $count } torque steps with { $instrument }
 }
-event-torque-refused = { $place }: { $instrument } refused for the final torque: { $reason }
+event-stage = { $place }: stage { $stage } with { $instrument }
+event-stage-at = { $place }: stage { $stage } at { $torque } with { $instrument }
+event-stage-hand = { $place }: stage { $stage } with a hand wrench, not measured
+event-torque-refused = { $place }: { $instrument } refused: { $reason }
 event-gate-done = Before it moves: { $gate }
 event-gate-not = Before it moves, not done: { $gate } “{ $reason }”
 event-left = Vehicle left: “{ $text }”
