@@ -260,9 +260,9 @@ fn finish(
     let file = super::open::JobFile::read(&inner, world, JOBS[0])?;
     let judgement = crate::judge::judge(&file.case());
     let style = super::open::style(globals, world);
-    world
-        .out
-        .write_all(super::verdict::render(&judgement, style).as_bytes())?;
+    let drive = crate::office::drive(&file.case(), &judgement, crate::job::Phase::AsLeft);
+    let text = super::verdict::render(&judgement, &drive, style);
+    world.out.write_all(text.as_bytes())?;
     for job in JOBS.iter().skip(1) {
         let file = super::open::JobFile::read(&inner, world, job)?;
         let judgement = crate::judge::judge(&file.case());

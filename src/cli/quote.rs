@@ -332,6 +332,7 @@ fn show(
         let mut value = serde_json::to_value(&quote)?;
         if let Some(map) = value.as_object_mut() {
             map.insert("left_before".into(), serde_json::to_value(&before)?);
+            map.insert("drive".into(), serde_json::to_value(drive_of(file))?);
         }
         writeln!(world.out, "{value:#}")?;
     } else if args.csv {
@@ -340,8 +341,15 @@ fn show(
         let style = style(globals, world);
         let text = render(&quote, &before, &file.shop.settings.currency);
         world.out.write_all(style.sheet(&text).as_bytes())?;
+        writeln!(world.out, "{}", drive_of(file))?;
     }
     Ok(Exit::Good)
+}
+
+/// Whether the vehicle may be driven, by its findings as they stand now.
+fn drive_of(file: &JobFile) -> office::Drive {
+    let case = file.case();
+    office::drive(&case, &judge::judge(&case), crate::job::Phase::AsLeft)
 }
 
 fn csv(quote: &Quote, world: &mut World<'_>) -> Result<(), Failure> {

@@ -274,6 +274,8 @@ impl Refit<'_> {
         }
         self.talk
             .say(world, &format!("{}: {state}", judgement.job))?;
+        let drive = office::drive(&case, &judgement, Phase::AsLeft);
+        self.talk.say(world, &drive.to_string())?;
         for obstacle in &obstacles {
             self.talk.say(world, &format!("  open: {obstacle}"))?;
         }

@@ -8,6 +8,7 @@ use super::style::Style;
 use super::{Globals, World};
 use crate::job::{Event, Item, Meta, Override, Phase, Place};
 use crate::judge::{self, Cause, Finding, Judgement, PlaceJudgement, Urgency, Verdict, why};
+use crate::office::{self, Drive};
 use crate::sheet::chart::sparkline;
 use crate::units::Length;
 
@@ -63,7 +64,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         return run_why(args, &file, &judgement, globals, world);
     }
     if globals.json {
-        let mut value = serde_json::to_value(&judgement)?;
+        let mut value = answered(&file, &judgement)?;
         if let (Some((revision, reason)), Some(map)) = (file.unfinished(), value.as_object_mut()) {
             let said = serde_json::json!({"revision": revision, "reason": reason});
             map.insert("signed_unfinished".to_owned(), said);
@@ -71,7 +72,9 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         writeln!(world.out, "{value:#}")?;
     } else {
         let style = style(globals, world);
-        world.out.write_all(render(&judgement, style).as_bytes())?;
+        let drive = office::drive(&file.case(), &judgement, Phase::AsLeft);
+        let text = render(&judgement, &drive, style);
+        world.out.write_all(text.as_bytes())?;
         if let Some((revision, reason)) = file.unfinished() {
             let reason = style.text(reason);
             writeln!(
@@ -81,6 +84,16 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         }
     }
     Ok(exit(judgement.verdict))
+}
+
+/// The judgement and whether the vehicle may be driven, as one JSON answer.
+fn answered(file: &JobFile, judgement: &Judgement) -> Result<serde_json::Value, Failure> {
+    let mut value = serde_json::to_value(judgement)?;
+    let drive = office::drive(&file.case(), judgement, Phase::AsLeft);
+    if let Some(map) = value.as_object_mut() {
+        map.insert("drive".to_owned(), serde_json::to_value(drive)?);
+    }
+    Ok(value)
 }
 
 /// Where an item was judged; the only place when none is named.
@@ -229,9 +242,10 @@ fn run_override(
     file.append(&mut journal, world, &by, &[event])?;
     let judgement = judge::judge(&file.case());
     if globals.json {
-        writeln!(world.out, "{:#}", serde_json::to_value(&judgement)?)?;
+        writeln!(world.out, "{:#}", answered(&file, &judgement)?)?;
     } else {
-        let text = render(&judgement, style(globals, world));
+        let drive = office::drive(&file.case(), &judgement, Phase::AsLeft);
+        let text = render(&judgement, &drive, style(globals, world));
         world.out.write_all(text.as_bytes())?;
     }
     Ok(exit(judgement.verdict))
@@ -280,7 +294,7 @@ pub(super) fn exit(verdict: Verdict) -> Exit {
 }
 
 /// The findings as a table a place and the reasons below.
-pub(super) fn render(judgement: &Judgement, style: Style) -> String {
+pub(super) fn render(judgement: &Judgement, drive: &Drive, style: Style) -> String {
     let mut out = String::new();
     for (corner, judged) in &judgement.corners {
         section(&mut out, &corner.to_string(), judged, style);
@@ -291,14 +305,7 @@ pub(super) fn render(judgement: &Judgement, style: Style) -> String {
     section(&mut out, "vehicle", &judgement.vehicle, style);
     likely(&mut out, &judgement.causes, style);
     set_aside(&mut out, judgement, style);
-    let stops: Vec<&str> = judgement.stops().map(|f| f.sentence.as_str()).collect();
-    if !stops.is_empty() {
-        out.push_str("NOT TO BE DRIVEN until this is put right:\n");
-        for sentence in stops {
-            out.push_str(&format!("  {}\n", style.text(sentence)));
-        }
-        out.push('\n');
-    }
+    out.push_str(&format!("{}\n", style.text(&drive.to_string())));
     out.push_str(&format!(
         "{}: as found {}, as left {}\n",
         style.text(&judgement.job),

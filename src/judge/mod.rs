@@ -22,6 +22,7 @@ mod overrides;
 pub mod plausible;
 mod state;
 pub mod states;
+mod stops;
 mod vehicle;
 mod verdict;
 mod wear;
@@ -39,6 +40,7 @@ pub use finding::{
     Figure, Finding, FitResults, ForecastResults, LimitShown, Results, SetShown, Struck,
 };
 pub use overrides::{OverrideListed, OverrideShown};
+pub use stops::may_stop;
 pub use vehicle::calliper_fasteners;
 pub use verdict::{ItemVerdict, Urgency, Verdict, worst};
 

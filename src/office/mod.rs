@@ -6,6 +6,7 @@
 
 pub mod calendar;
 mod decision;
+mod drive;
 pub mod due;
 pub mod history;
 mod obstacle;
@@ -24,6 +25,7 @@ pub use decision::{
     Answer, Ceiling, Declined, Reopened, answers, authorised, ceiling, declined, line_of_words,
     original_lines, read_line, reopened,
 };
+pub use drive::{Drive, DriveAnswer, Reason, drive};
 pub use obstacle::{Obstacle, signing_obstacles};
 pub use outlast::whole_km;
 pub use price::{Price, PriceError, PriceList, Total};

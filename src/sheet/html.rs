@@ -31,7 +31,7 @@ pub fn render(sheet: &SheetModel) -> String {
             }
             @if !sheet.photos.is_empty() { (photos_of(head, &sheet.photos)) }
             @if let Some(technical) = &sheet.technical { (technical_of(head, technical)) }
-            (slip_of(head, &sheet.slip.sentences))
+            @if let Some(slip) = &sheet.slip { (slip_of(head, &slip.sentences)) }
             (signature_of(head, &sheet.signature))
             section {
                 h2 { (head.label("cautions")) }

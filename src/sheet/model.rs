@@ -495,8 +495,8 @@ pub struct SheetModel {
     pub photos: Vec<Photo>,
     /// The workshop's part.
     pub technical: Option<Technical>,
-    /// The re-torque slip.
-    pub slip: Slip,
+    /// The re-torque slip, once every wheel is torqued.
+    pub slip: Option<Slip>,
     /// The signature.
     pub signature: SignatureBlock,
     /// Cautions.

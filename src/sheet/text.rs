@@ -57,7 +57,9 @@ pub fn render(sheet: &SheetModel, signs: Signs) -> String {
     if let Some(technical) = &sheet.technical {
         out.technical(&sheet.head, technical);
     }
-    out.slip(&sheet.head, &sheet.slip.sentences);
+    if let Some(slip) = &sheet.slip {
+        out.slip(&sheet.head, &slip.sentences);
+    }
     out.signature(&sheet.head, &sheet.signature);
     out.heading(sheet.head.label("cautions"));
     out.wrapped("", &sheet.cautions.join(" "));

@@ -24,11 +24,12 @@ use super::palette::Tone;
 use super::photo::PhotoFile;
 use crate::job::{Depth, Event, Phase};
 use crate::judge::{Case, Finding, ItemVerdict, Judgement, Urgency};
+use crate::office::{self, DriveAnswer, Reason};
 use crate::units::Distance;
 
 use distance::distance;
 pub(in crate::sheet) use distance::lower_km;
-use slip::{signature, slip};
+use slip::{no_slip, signature, slip};
 pub use worksheet::worksheet;
 
 /// What a sheet is made of.
@@ -70,7 +71,7 @@ pub fn sheet(material: &Material<'_>, form: Form) -> SheetModel {
         kind: "sheet",
         head: head(material, &forms, form, "sheet"),
         edition: form.edition,
-        drive: drive(&forms, &standing),
+        drive: drive(material, &forms, &standing),
         notices: notices(material, &forms),
         groups: groups(material, &forms, &standing),
         distance: distance(case, &forms, &standing),
@@ -99,7 +100,7 @@ pub fn tag(material: &Material<'_>, form: Form) -> TagModel {
     TagModel {
         kind: "tag",
         head: head(material, &forms, form, "tag"),
-        slip: slip(material.case, &forms),
+        slip: slip(material.case, &forms).unwrap_or_else(|| no_slip(&forms)),
     }
 }
 
@@ -225,30 +226,48 @@ fn nothing_seen(findings: &[&Finding]) -> bool {
         .all(|finding| finding.verdict == ItemVerdict::NotInspected)
 }
 
-fn drive(forms: &Forms, standing: &[&Finding]) -> Drive {
-    let any = |wanted: fn(&Finding) -> bool| standing.iter().any(|finding| wanted(finding));
-    let (id, tone) = if any(|f| f.urgency == Some(Urgency::Stop)) {
-        ("drive-stop", Tone::Now)
-    } else if any(|f| f.verdict == ItemVerdict::Fail) {
-        ("drive-fail", Tone::Now)
-    } else if nothing_seen(standing) {
-        ("drive-unknown", Tone::Unseen)
-    } else if any(|f| unseen(f.verdict)) {
-        ("drive-open", Tone::Unseen)
-    } else if any(|f| f.verdict == ItemVerdict::Advise) {
-        ("drive-later", Tone::Later)
-    } else {
-        ("drive-good", Tone::Holds)
+/// May it be driven: the office's answer, in the customer's words.
+fn drive(material: &Material<'_>, forms: &Forms, standing: &[&Finding]) -> Drive {
+    let drive = office::drive(material.case, material.judgement, material.state);
+    let refit_alone = !drive
+        .because
+        .iter()
+        .any(|reason| matches!(reason, Reason::BeforeHandover { .. }));
+    let (id, tone) = match drive.answer {
+        DriveAnswer::No => ("drive-stop", Tone::Now),
+        DriveAnswer::NotYet if refit_alone => ("drive-refit", Tone::Now),
+        DriveAnswer::NotYet => ("drive-fail", Tone::Now),
+        DriveAnswer::NotKnown if nothing_seen(standing) => ("drive-unknown", Tone::Unseen),
+        DriveAnswer::NotKnown => ("drive-open", Tone::Unseen),
+        DriveAnswer::Until => ("drive-until", Tone::Later),
+        DriveAnswer::Yes => ("drive-good", Tone::Holds),
     };
     let group = |id: &str| forms.words.plain(id).into();
+    let until = match (drive.until_km, drive.until_date) {
+        (Some(km), Some(date)) => forms.words.say(
+            "drive-until-both",
+            &[
+                ("km", forms.km(km, Toward::Down).into()),
+                ("date", forms.date(date).into()),
+            ],
+        ),
+        (Some(km), None) => forms.km(km, Toward::Down),
+        (None, Some(date)) => forms.date(date),
+        (None, None) => String::new(),
+    };
     let args = [
         ("now", group("group-now")),
         ("later", group("group-later")),
         ("unseen", group("group-unseen")),
+        ("until", until.into()),
     ];
+    let mut answer = forms.words.say(id, &args);
+    if drive.because.contains(&Reason::RefitToCome) && drive.answer >= DriveAnswer::NotKnown {
+        answer = format!("{answer} {}", forms.words.plain("drive-refit-to-come"));
+    }
     Drive {
         question: forms.words.plain("label-drive"),
-        answer: forms.words.say(id, &args),
+        answer,
         tone,
     }
 }
@@ -293,7 +312,7 @@ fn groups(material: &Material<'_>, forms: &Forms, standing: &[&Finding]) -> Vec<
     let line = |finding: &&Finding| Line {
         subject: forms.subject(finding.place, finding.item),
         sentences: sentences(finding),
-        until: until(forms, finding.urgency.as_ref()),
+        until: until(forms, finding),
         tone: finding.verdict.into(),
     };
     let group = |id: &'static str, tone: Tone, lines: Vec<Line>| Group {
@@ -373,7 +392,14 @@ fn groups(material: &Material<'_>, forms: &Forms, standing: &[&Finding]) -> Vec<
     all
 }
 
-fn until(forms: &Forms, urgency: Option<&Urgency>) -> Option<String> {
+fn until(forms: &Forms, finding: &Finding) -> Option<String> {
+    let urgency = finding.urgency.as_ref();
+    if urgency == Some(&Urgency::Watch) && finding.verdict == ItemVerdict::Advise {
+        // What needs work now is not put off to a service.
+        if let Some(id) = work_now(finding) {
+            return Some(forms.words.plain(id));
+        }
+    }
     let km = |km: i64| forms.km(km, Toward::Down).into();
     Some(match urgency? {
         Urgency::Stop => forms.words.plain("until-stop"),
@@ -397,6 +423,26 @@ fn until(forms: &Forms, urgency: Option<&Urgency>) -> Option<String> {
         ),
         Urgency::By { .. } | Urgency::Watch => forms.words.plain("until-watch"),
     })
+}
+
+/// The work that an advice names in place of a date: at or past its limit, or seized on the hub.
+fn work_now(finding: &Finding) -> Option<&'static str> {
+    use crate::job::Item;
+    match finding.item {
+        Item::WheelSeat | Item::HubFace => return Some("until-seat"),
+        _ => {}
+    }
+    let (value, limit) = (finding.value?.number(), finding.limit?.number());
+    let room = match finding.item {
+        Item::DiscThickness
+        | Item::PadsThickness
+        | Item::LiningsThickness
+        | Item::ServiceEfficiency
+        | Item::ParkingEfficiency
+        | Item::FluidBoiling => value - limit,
+        _ => limit - value,
+    };
+    (room <= 0.0).then_some("until-at-limit")
 }
 
 /// What holds, in one line: item by item, with the places where it holds if not at all of them.

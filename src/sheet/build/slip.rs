@@ -22,8 +22,11 @@ fn torqued_on(case: &Case<'_>) -> Option<NaiveDate> {
     torqued.or(last)
 }
 
-/// Re-torque: the sheet's distance and days, else the policy's.
-pub(super) fn slip(case: &Case<'_>, forms: &Forms) -> Slip {
+/// Re-torque: the sheet's distance and days, else the policy's; `None` while a wheel was not torqued.
+pub(super) fn slip(case: &Case<'_>, forms: &Forms) -> Option<Slip> {
+    if !crate::office::retorque::not_ready(case).is_empty() {
+        return None;
+    }
     let rule = case.sheet.retorque.as_ref();
     let distance = rule
         .and_then(|rule| rule.distance.as_ref())
@@ -56,10 +59,19 @@ pub(super) fn slip(case: &Case<'_>, forms: &Forms) -> Slip {
         );
     }
     sentences.push(forms.words.plain("retorque-how"));
-    Slip {
+    Some(Slip {
         sentences,
         due_km,
         due,
+    })
+}
+
+/// What a slip says while there is nothing to re-torque.
+pub(super) fn no_slip(forms: &Forms) -> Slip {
+    Slip {
+        sentences: vec![forms.words.plain("retorque-not-yet")],
+        due_km: None,
+        due: None,
     }
 }
 

@@ -154,9 +154,12 @@ depth-full = voll: alle Punkte jeder Scheibe
 ## Darf es fahren
 drive-stop = Nein. Bitte nicht fahren, bevor die Punkte unter „{ $now }“ behoben sind.
 drive-fail = Noch nicht. Zuerst sind die Punkte unter „{ $now }“ zu beheben.
-drive-open = Nichts Gesehenes spricht dagegen. Alles konnten wir nicht sehen: siehe „{ $unseen }“.
+drive-open = Das können wir nicht sagen. Was gefährlich sein könnte, wurde nicht gesehen: siehe „{ $unseen }“.
 drive-unknown = Das wissen wir nicht. Nichts wurde geprüft, daher lässt sich über diese Bremsen nichts sagen.
-drive-later = Ja. Bitte die Punkte unter „{ $later }“ einplanen.
+drive-until-both = { $km } oder { $date }
+drive-until = Ja, bis { $until }. Die Punkte unter „{ $later }“ bitte vorher einplanen.
+drive-refit = Noch nicht. Das Anzugsmoment der Räder oder das feste Bremspedal ist noch nicht bestätigt.
+drive-refit-to-come = Die Räder müssen noch montiert werden: Anzugsmoment und festes Pedal kommen vor dem Losfahren.
 drive-good = Ja. Alles, was wir geprüft haben, hält.
 notice-unfinished = Fassung { $revision } wurde unfertig unterschrieben. Der angegebene Grund: „{ $reason }“
 notice-changed = Dieser Auftrag wurde geändert, nachdem Fassung { $revision } unterschrieben war.
@@ -180,6 +183,8 @@ until-km = Vor dem Stand { $km }.
 until-date = Vor dem { $date }.
 until-km-date = Vor dem Stand { $km } oder dem { $date }, je nachdem, was zuerst kommt.
 until-watch = Eine Strecke ist nicht bekannt. Bitte beim nächsten Service wieder ansehen lassen.
+until-seat = Die Flächen werden gereinigt und behandelt, wenn das Rad wieder montiert wird.
+until-at-limit = Es ist am Grenzwert oder darüber hinaus: Es wird jetzt in Ordnung gebracht oder neu gemessen, nicht erst beim Service.
 
 ## Was gemessen wurde
 measured = Gemessen haben wir { $value }.
@@ -406,6 +411,7 @@ retorque-due = { $days ->
 }
 retorque-by-date = Das ist bis zum { $date }.
 retorque-how = Vorher nicht lösen. Was sich dreht, bitte uns melden.
+retorque-not-yet = Das Anzugsmoment der Räder ist noch nicht bestätigt: Es gibt noch nichts nachzuziehen.
 not-signed = Nicht unterschrieben. Hinter diesem Blatt steht kein unterschriebenes Protokoll.
 changed-since = Dieser Auftrag wurde geändert, nachdem Fassung { $revision } unterschrieben war. Dieses Blatt ist nicht das Unterschriebene.
 changed-print = Fassung { $revision } ist unterschrieben, mit dem SHA-256 oben. So wird sie gedruckt:

@@ -154,9 +154,12 @@ depth-full = full: every point of each disc
 ## May it be driven
 drive-stop = No. Do not drive it before the points under “{ $now }” are put right.
 drive-fail = Not yet. First put right the points under “{ $now }”.
-drive-open = Nothing we saw speaks against it. We could not see everything: look under “{ $unseen }”.
+drive-open = We cannot say. What could make it unsafe was not seen: look under “{ $unseen }”.
 drive-unknown = We cannot say. Nothing was inspected, so nothing can be said about these brakes.
-drive-later = Yes. Plan the points under “{ $later }”.
+drive-until-both = { $km } or { $date }
+drive-until = Yes, until { $until }. Plan the points under “{ $later }” before that.
+drive-refit = Not yet. The wheels' final torque or the firm brake pedal is not confirmed.
+drive-refit-to-come = The wheels are still to go back on: torque and a firm pedal come before it moves.
 drive-good = Yes. Everything we inspected holds.
 notice-unfinished = Revision { $revision } was signed unfinished. The reason given: “{ $reason }”
 notice-changed = This job was changed after revision { $revision } was signed.
@@ -180,6 +183,8 @@ until-km = Before { $km } on the odometer.
 until-date = Before { $date }.
 until-km-date = Before { $km } on the odometer, or { $date }, whichever comes first.
 until-watch = No distance is known. Have it looked at again at the next service.
+until-seat = The faces are cleaned and treated when the wheel goes back on.
+until-at-limit = It is at or past its limit: it is put right now, or measured again, and not left to a service.
 
 ## What was measured
 measured = We measured { $value }.
@@ -406,6 +411,7 @@ retorque-due = { $days ->
 }
 retorque-by-date = That is by { $date }.
 retorque-how = They must not be slackened first. Any that turns must be told to us.
+retorque-not-yet = The wheels are not confirmed as torqued yet: there is nothing to re-torque.
 not-signed = Not signed. No signed record stands behind this sheet.
 changed-since = This job was changed after revision { $revision } was signed. This sheet is not what was signed.
 changed-print = Revision { $revision } is signed, with the digest above. To print it, type:
