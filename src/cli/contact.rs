@@ -85,7 +85,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     }
     let by = person(globals, world)?;
     let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
-    file.judge_as_signed();
+    file.judge_as_signed()?;
     let answers = answers(args, &file, world.clock.today())?;
     let ceiling: Option<Money> = match &args.ceiling {
         Some(text) => Some(text.parse().hint("an amount looks like 150.00")?),

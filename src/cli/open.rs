@@ -1,13 +1,14 @@
 //! Opens what a command works on: the workshop, a job, and what the job is judged by.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::error::{Failure, Hint as _};
 use super::style::Style;
 use super::{Globals, World};
 use crate::job::journal::Contents;
-use crate::job::{Event, Job, Opening, Register};
-use crate::judge::Case;
+use crate::job::{Event, Item, Job, Opening, Phase, Place, Register};
+use crate::judge::{self, Case, ItemVerdict, Judgement};
 use crate::record::freeze::{Snapshot, Snapshots, Specs};
 use crate::shop::folder::Workshop;
 use crate::shop::journal::{Journal, JournalError};
@@ -241,6 +242,45 @@ pub(crate) struct JobFile {
     last_record: Option<LastRecord>,
     /// Entries that were signed are not in the journal any more.
     pub(crate) astray: bool,
+    /// What today's sheets, packs and policy would judge otherwise than the signed record.
+    pub(crate) differs_today: Vec<Differs>,
+}
+
+/// A verdict that today's figures would give otherwise than the record that was signed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Differs {
+    pub(crate) place: Place,
+    pub(crate) item: Item,
+    pub(crate) signed: ItemVerdict,
+    pub(crate) today: ItemVerdict,
+}
+
+impl std::fmt::Display for Differs {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(
+            f,
+            "{} {} is {} by the figures it was signed with, and would be {} by today's",
+            self.place, self.item, self.signed, self.today
+        )
+    }
+}
+
+fn differing(then: &Judgement, today: &Judgement) -> Vec<Differs> {
+    let standing = |judgement: &Judgement| -> BTreeMap<(Place, Item), ItemVerdict> {
+        let left = judgement.standing(Phase::AsLeft);
+        left.map(|f| ((f.place, f.item), f.verdict)).collect()
+    };
+    let today = standing(today);
+    let other = |((place, item), signed): ((Place, Item), ItemVerdict)| {
+        let today = *today.get(&(place, item))?;
+        (today != signed).then_some(Differs {
+            place,
+            item,
+            signed,
+            today,
+        })
+    };
+    standing(then).into_iter().filter_map(other).collect()
 }
 
 impl JobFile {
@@ -268,7 +308,11 @@ impl JobFile {
             astray: loss,
             ..Self::with(shop, folder_of(&path), contents.into_job(), job)?
         };
-        file.judge_as_signed();
+        file.judge_as_signed()?;
+        for differs in &file.differs_today {
+            // A closed error stream must not stop the work.
+            let _ = writeln!(world.err, "note: {differs}");
+        }
         Ok(file)
     }
 
@@ -316,16 +360,31 @@ impl JobFile {
             register,
             last_record: None,
             astray: false,
+            differs_today: Vec::new(),
         })
     }
 
-    /// Judges a job that was signed, and in which nothing was measured since, by the instruments it was
-    /// signed with. Not for those who measure: they need the register as it is.
-    pub(crate) fn judge_as_signed(&mut self) {
-        let last = self.last_record.as_ref();
-        if let Some(frozen) = last.and_then(|last| last.frozen(&self.job)) {
-            self.register.clone_from(frozen);
+    /// Judges a job that was signed, and in which nothing was logged since that a verdict depends on,
+    /// by what it was signed with: sheet, packs, policy, schedule and instruments. Not for those who
+    /// measure: they need things as they are.
+    pub(crate) fn judge_as_signed(&mut self) -> Result<(), Failure> {
+        let Some(last) = &self.last_record else {
+            return Ok(());
+        };
+        let Some((register, signed)) = last.frozen(&self.job) else {
+            return Ok(());
+        };
+        let register = register.clone();
+        if self.snapshots != *signed {
+            let specs = signed.read()?;
+            let today = judge::verdicts(&self.case());
+            let then = judge::verdicts(&specs.case(&self.job, &register));
+            self.differs_today = differing(&then, &today);
+            self.snapshots = signed.clone();
+            self.specs = specs;
         }
+        self.register = register;
+        Ok(())
     }
 
     /// The last signed revision and the reason why it was signed unfinished, if it was.

@@ -54,7 +54,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     if edits || args.call {
         let by = person(globals, world)?;
         let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
-        file.judge_as_signed();
+        file.judge_as_signed()?;
         let events = changes(args, &file)?;
         if !events.is_empty() {
             file.append(&mut journal, world, &by, &events)?;

@@ -273,7 +273,13 @@ fn backing(file: &JobFile) -> Result<Backing, Failure> {
     let signed_last = last.is_some_and(|(meta, event, _)| {
         matches!(event, Event::Signed { .. }) && meta.seq == file.job.last_seq
     });
-    Ok(if signed_last {
+    Ok(if !file.differs_today.is_empty() {
+        let otherwise = file.differs_today.iter().map(|d| (d.place, d.item));
+        Backing::OtherToday {
+            signature,
+            otherwise: otherwise.collect(),
+        }
+    } else if signed_last {
         Backing::Signed(signature)
     } else {
         Backing::ChangedSince(signature)

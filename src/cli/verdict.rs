@@ -237,7 +237,7 @@ fn run_override(
         second_person: args.second.as_ref().map(|name| name.trim().to_owned()),
     };
     let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
-    file.judge_as_signed();
+    file.judge_as_signed()?;
     tried(&file, &by, &event, world)?;
     file.append(&mut journal, world, &by, &[event])?;
     let judgement = judge::judge(&file.case());

@@ -261,6 +261,28 @@ pub enum Event {
     RetorqueChecked(Box<RetorqueCheck>),
 }
 
+impl Event {
+    /// Whether a verdict may depend on it. What is said at the desk, remarks, photos and signatures
+    /// change none.
+    #[must_use]
+    pub const fn is_judged(&self) -> bool {
+        !matches!(
+            self,
+            Self::Asked(_)
+                | Self::Note { .. }
+                | Self::Photo { .. }
+                | Self::Left { .. }
+                | Self::Personal { .. }
+                | Self::Signed { .. }
+                | Self::OriginalQuote { .. }
+                | Self::QuoteEdited(_)
+                | Self::Contact(_)
+                | Self::RetorqueChecked(_)
+                | Self::Second { .. }
+        )
+    }
+}
+
 /// What a salted digest stands for.
 #[derive(
     Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,

@@ -434,6 +434,14 @@ pub enum Backing {
     Signed(Signature),
     /// A signed revision, and entries made after it.
     ChangedSince(Signature),
+    /// A signed revision, which says the same as this sheet, though the workshop's figures of today would
+    /// judge these otherwise.
+    OtherToday {
+        /// The signed revision.
+        signature: Signature,
+        /// What would be judged otherwise.
+        otherwise: Vec<(Place, Item)>,
+    },
     /// A signed revision that holds entries which are gone from the job.
     Lost {
         /// Its number.

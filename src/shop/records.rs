@@ -11,7 +11,8 @@ use serde_json::value::RawValue;
 
 use super::plain_file::{self, PlainFileError};
 use crate::job::journal::sha256_hex;
-use crate::job::{Event, Job, Register};
+use crate::job::{Job, Register};
+use crate::record::freeze::Snapshots;
 
 /// Longest record that is read, in bytes.
 const LONGEST: u64 = 64 << 20;
@@ -27,6 +28,8 @@ pub struct LastRecord {
     sha256: String,
     /// The instruments as they were when it was signed.
     instruments: Register,
+    /// What it was judged by, when it can be read.
+    specifications: Option<Snapshots>,
     /// How many entries of the journal were signed.
     entries: usize,
     /// The last of their lines.
@@ -85,28 +88,28 @@ struct Members<'a> {
     incomplete: String,
     #[serde(default)]
     instruments: Register,
+    #[serde(default)]
+    specifications: Option<Snapshots>,
     #[serde(borrow)]
     journal: Vec<&'a RawValue>,
 }
 
 impl LastRecord {
-    /// The instruments to judge a job by that was signed, and in which nothing was measured since:
-    /// what the register says of them today changes nothing in it.
+    /// What to judge a job by that was signed, and in which nothing a verdict depends on was logged
+    /// since: what the register, the sheets and the packs say today changes nothing in it.
     #[must_use]
-    pub fn frozen(&self, job: &Job) -> Option<&Register> {
+    pub fn frozen(&self, job: &Job) -> Option<(&Register, &Snapshots)> {
         let vouched = job
             .signed
             .iter()
             .any(|(revision, sha256)| *revision == self.revision && *sha256 == self.sha256);
         let signed = u64::try_from(self.entries).unwrap_or(u64::MAX);
-        let measured = job.log().any(|(meta, event, _)| {
-            meta.seq > signed
-                && matches!(
-                    event,
-                    Event::Reading(_) | Event::ZeroCheck(_) | Event::Torque(_)
-                )
-        });
-        (vouched && !measured).then_some(&self.instruments)
+        let since = job
+            .log()
+            .any(|(meta, event, _)| meta.seq > signed && event.is_judged());
+        let struck = job.struck.iter().any(|(meta, ..)| meta.seq > signed);
+        let specifications = self.specifications.as_ref()?;
+        (vouched && !since && !struck).then_some((&self.instruments, specifications))
     }
 
     /// Reads the last record of a job's folder; `None` if nothing was signed.
@@ -127,6 +130,7 @@ impl LastRecord {
             revision: revision_of(&path).unwrap_or_default(),
             sha256: sha256_hex(&bytes),
             instruments: members.instruments,
+            specifications: members.specifications,
             incomplete: members.incomplete,
             entries: members.journal.len(),
             line: members

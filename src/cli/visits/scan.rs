@@ -10,10 +10,11 @@ use crate::cli::open::Library;
 use crate::job::{Job, Opening, Register};
 use crate::judge;
 use crate::office::{self, Summary};
-use crate::record::freeze::Specs;
+use crate::record::freeze::{Snapshots, Specs};
 use crate::shop::folder::Workshop;
 use crate::shop::index::{Stamp, bare};
 use crate::shop::journal::Journal;
+use crate::shop::records::LastRecord;
 
 /// Every job with the stamp of its journal, in order.
 pub(super) fn stamped(shop: &Workshop) -> Result<Vec<Stamped>, Failure> {
@@ -122,17 +123,41 @@ impl<'a> Reader<'a> {
         {
             return Ok(None);
         }
-        self.summary(&folded).map(Some)
+        let folder = path.parent().unwrap_or(Path::new("."));
+        // A record that cannot be read is for `verify` to say; the journal speaks for itself.
+        let last = LastRecord::of(folder).ok().flatten();
+        self.summary(&folded, last.as_ref()).map(Some)
     }
 
-    fn summary(&mut self, job: &Job) -> Result<Summary, String> {
+    /// Sums a job up; a signed one by what it was signed with.
+    fn summary(&mut self, job: &Job, last: Option<&LastRecord>) -> Result<Summary, String> {
         let opening = job.opening.as_ref().ok_or("never opened")?;
-        let specs = self.specs(opening)?;
-        let register = self.register;
+        let frozen = last.and_then(|last| last.frozen(job));
+        let specs = match frozen {
+            Some((_, snapshots)) => self.specs_signed(snapshots)?,
+            None => self.specs(opening)?,
+        };
+        let register = frozen.map_or(self.register, |(register, _)| register);
         let specs = self.specs.get(&specs).ok_or("no specifications")?;
         let case = specs.case(job, register);
         let judgement = judge::judge(&case);
         office::summary(&case, &judgement).ok_or_else(|| "never opened".to_owned())
+    }
+
+    /// The key of the specifications a record holds, which are read if they were not yet.
+    fn specs_signed(&mut self, snapshots: &Snapshots) -> Result<String, String> {
+        let rules = snapshots.rules.iter().map(|rules| rules.sha256.as_str());
+        let key = [&snapshots.sheet, &snapshots.policy, &snapshots.schedule]
+            .map(|snapshot| snapshot.sha256.as_str())
+            .into_iter()
+            .chain(rules)
+            .collect::<Vec<_>>()
+            .join("\n");
+        if !self.specs.contains_key(&key) {
+            let specs = snapshots.read().map_err(|e| e.to_string())?;
+            self.specs.insert(key.clone(), specs);
+        }
+        Ok(key)
     }
 
     /// The key of the specifications an opening names, which are read if they were not yet.

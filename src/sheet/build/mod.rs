@@ -284,9 +284,27 @@ fn notices(material: &Material<'_>, forms: &Forms) -> Vec<String> {
         Backing::ChangedSince(signed) => {
             notices.push(words.say("notice-changed", &[revision(signed.revision)]));
         }
+        Backing::OtherToday {
+            signature,
+            otherwise,
+        } => {
+            let what: Vec<String> = otherwise
+                .iter()
+                .map(|(place, item)| forms.subject(*place, *item))
+                .collect();
+            let args = [
+                revision(signature.revision),
+                ("what", what.join("; ").into()),
+            ];
+            notices.push(words.say("notice-other-today", &args));
+        }
         Backing::Unsigned | Backing::Signed(_) => {}
     }
-    if let Backing::Signed(signed) | Backing::ChangedSince(signed) = &material.backing
+    if let Backing::Signed(signed)
+    | Backing::ChangedSince(signed)
+    | Backing::OtherToday {
+        signature: signed, ..
+    } = &material.backing
         && !signed.incomplete.is_empty()
     {
         let reason = ("reason", signed.incomplete.as_str().into());

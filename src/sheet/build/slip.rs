@@ -78,7 +78,9 @@ pub(super) fn no_slip(forms: &Forms) -> Slip {
 pub(super) fn signature(material: &Material<'_>, forms: &Forms) -> SignatureBlock {
     let (signature, changed) = match &material.backing {
         Backing::Signed(signature) => (signature, false),
-        Backing::ChangedSince(signature) => (signature, true),
+        Backing::ChangedSince(signature) | Backing::OtherToday { signature, .. } => {
+            (signature, true)
+        }
         Backing::Unsigned | Backing::Lost { .. } => {
             return SignatureBlock {
                 signed: false,
@@ -107,7 +109,13 @@ pub(super) fn signature(material: &Material<'_>, forms: &Forms) -> SignatureBloc
         let args = [("revision", revision.to_string().into())];
         return SignatureBlock {
             signed: false,
-            sentence: forms.words.say("changed-since", &args),
+            sentence: forms.words.say(
+                match material.backing {
+                    Backing::OtherToday { .. } => "other-today",
+                    _ => "changed-since",
+                },
+                &args,
+            ),
             facts,
             how: forms.words.say("changed-print", &args),
             command: vec![format!("brakecorner sheet {job} --revision {revision}")],

@@ -163,6 +163,7 @@ drive-refit-to-come = Die Räder müssen noch montiert werden: Anzugsmoment und 
 drive-good = Ja. Alles, was wir geprüft haben, hält.
 notice-unfinished = Fassung { $revision } wurde unfertig unterschrieben. Der angegebene Grund: „{ $reason }“
 notice-changed = Dieser Auftrag wurde geändert, nachdem Fassung { $revision } unterschrieben war.
+notice-other-today = Beurteilt ist nach den Werten, mit denen Fassung { $revision } unterschrieben wurde. Nach den heutigen Werten der Werkstatt wäre anders zu beurteilen: { $what }.
 notice-lost = Einträge, die in Fassung { $revision } unterschrieben sind, fehlen in diesem Auftrag. Bitte nicht auf dieses Blatt verlassen.
 
 ## Die vier Gruppen
@@ -414,6 +415,7 @@ retorque-how = Vorher nicht lösen. Was sich dreht, bitte uns melden.
 retorque-not-yet = Das Anzugsmoment der Räder ist noch nicht bestätigt: Es gibt noch nichts nachzuziehen.
 not-signed = Nicht unterschrieben. Hinter diesem Blatt steht kein unterschriebenes Protokoll.
 changed-since = Dieser Auftrag wurde geändert, nachdem Fassung { $revision } unterschrieben war. Dieses Blatt ist nicht das Unterschriebene.
+other-today = Fassung { $revision } wurde nach anderen Werten beurteilt, als die Werkstatt heute hat. Das Unterschriebene kann aus dem Protokoll allein gedruckt werden.
 changed-print = Fassung { $revision } ist unterschrieben, mit dem SHA-256 oben. So wird sie gedruckt:
 signed = Hinter diesem Blatt steht ein unterschriebenes Protokoll. Eine Änderung daran fällt auf.
 check-how = Protokoll, Unterschrift und die Datei „signers“ in einen Ordner legen. Dann eingeben:

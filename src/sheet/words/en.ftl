@@ -163,6 +163,7 @@ drive-refit-to-come = The wheels are still to go back on: torque and a firm peda
 drive-good = Yes. Everything we inspected holds.
 notice-unfinished = Revision { $revision } was signed unfinished. The reason given: “{ $reason }”
 notice-changed = This job was changed after revision { $revision } was signed.
+notice-other-today = This is judged by the figures that revision { $revision } was signed with. By the workshop's figures of today these would be judged otherwise: { $what }.
 notice-lost = Entries that were signed in revision { $revision } are missing from this job. Do not rely on this sheet.
 
 ## The four groups
@@ -414,6 +415,7 @@ retorque-how = They must not be slackened first. Any that turns must be told to 
 retorque-not-yet = The wheels are not confirmed as torqued yet: there is nothing to re-torque.
 not-signed = Not signed. No signed record stands behind this sheet.
 changed-since = This job was changed after revision { $revision } was signed. This sheet is not what was signed.
+other-today = Revision { $revision } was judged by other figures than the workshop has today. What was signed can be printed from the record alone.
 changed-print = Revision { $revision } is signed, with the digest above. To print it, type:
 signed = A signed record stands behind this sheet. It cannot be changed without being noticed.
 check-how = Put the record, its signature and the file of signers in one folder. Then type:
