@@ -17,6 +17,11 @@ use crate::spec::{Authority, Limit, LimitBound, LimitChain, Percent, Policy, Rul
 use crate::units::{Length, Temperature};
 
 /// A finding in the making; verdicts only ever get worse.
+///
+/// Two of them run side by side: the verdict, and the *firm* one that stands without the reasons
+/// that are doubt only (not proven, a gauge that cannot decide, readings nobody may rely on).
+/// Reasons of doubt enter through [`Draft::doubt`] and [`Draft::unreliable`], all others through the
+/// rest.
 pub(super) struct Draft {
     finding: Finding,
     smaller_is_worse: bool,
@@ -29,6 +34,7 @@ impl Draft {
     pub(super) fn new(policy: &Policy, place: Place, item: Item, phase: Phase) -> Self {
         let mut finding = Finding::not_inspected(place, item, phase, String::new());
         finding.verdict = ItemVerdict::Pass;
+        finding.firm = ItemVerdict::Pass;
         finding.reasons.clear();
         Self {
             finding,
@@ -64,7 +70,25 @@ impl Draft {
 
     /// Worsens to ADVISE.
     pub(super) fn advise(&mut self, reason: impl Into<String>, urgency: Urgency) {
-        self.finding.reasons.push(reason.into());
+        if self.finding.firm == ItemVerdict::Pass {
+            self.finding.firm = ItemVerdict::Advise;
+        }
+        self.advised(reason.into(), urgency);
+    }
+
+    /// Worsens to ADVISE for a doubt that better readings would settle either way.
+    pub(super) fn doubt(&mut self, reason: impl Into<String>) {
+        self.advised(reason.into(), Urgency::Watch);
+    }
+
+    /// Worsens a PASS to ADVISE because nobody may rely on the readings; no override takes it away.
+    pub(super) fn unreliable(&mut self, reason: impl Into<String>) {
+        self.finding.no_pass = true;
+        self.doubt(reason);
+    }
+
+    fn advised(&mut self, reason: String, urgency: Urgency) {
+        self.finding.reasons.push(reason);
         if self.finding.verdict == ItemVerdict::Pass {
             self.finding.verdict = ItemVerdict::Advise;
         }
@@ -79,6 +103,7 @@ impl Draft {
     pub(super) fn fail(&mut self, reason: impl Into<String>, stop: bool) {
         self.finding.reasons.insert(0, reason.into());
         self.finding.verdict = ItemVerdict::Fail;
+        self.finding.firm = ItemVerdict::Fail;
         if self.finding.urgency != Some(Urgency::Stop) {
             self.finding.urgency = Some(if stop {
                 Urgency::Stop
@@ -104,6 +129,7 @@ impl Draft {
         }
         self.finding.reasons.insert(0, reason);
         self.finding.verdict = ItemVerdict::NotInspected;
+        self.finding.firm = ItemVerdict::NotInspected;
         self.finding.urgency = None;
     }
 
@@ -146,6 +172,7 @@ impl Draft {
     /// Nobody's figure is on file: measured, not judged.
     pub(super) fn no_limit(&mut self, what: &str) {
         self.finding.verdict = ItemVerdict::NoLimit;
+        self.finding.firm = ItemVerdict::NoLimit;
         self.finding
             .reasons
             .push(format!("no {what} is on file for this vehicle"));
@@ -154,7 +181,7 @@ impl Draft {
     /// The readings may not give a PASS, for these reasons.
     pub(super) fn cautions(&mut self, cautions: &[String]) {
         for caution in cautions {
-            self.no_pass(format!("no pass from these readings: {caution}"));
+            self.unreliable(format!("no pass from these readings: {caution}"));
         }
     }
 
@@ -256,13 +283,10 @@ impl Draft {
                 stop,
             );
         } else if proof != Proof::ProvenIn {
-            self.advise(
-                format!(
-                    "inside the limit but not proven: that it conforms is {}",
-                    self.likelihood_words()
-                ),
-                Urgency::Watch,
-            );
+            self.doubt(format!(
+                "inside the limit but not proven: that it conforms is {}",
+                self.likelihood_words()
+            ));
         }
         true
     }
@@ -286,12 +310,9 @@ impl Draft {
             return true;
         }
         if beyond {
-            self.advise("beyond the limit: measure again first", Urgency::Watch);
+            self.doubt("beyond the limit: measure again first");
         } else if proof != Proof::ProvenIn {
-            self.advise(
-                "inside the limit but not proven: measure again first",
-                Urgency::Watch,
-            );
+            self.doubt("inside the limit but not proven: measure again first");
         }
         true
     }
@@ -370,15 +391,11 @@ impl Draft {
                 dangerous(value, chain),
             );
         } else if beyond {
-            self.advise(
-                format!("{text}: beyond the limit, measure again first"),
-                Urgency::Watch,
-            );
+            self.doubt(format!("{text}: beyond the limit, measure again first"));
         } else if proof != Proof::ProvenIn {
-            self.advise(
-                format!("{text}: inside but not proven, measure again first"),
-                Urgency::Watch,
-            );
+            self.doubt(format!(
+                "{text}: inside but not proven, measure again first"
+            ));
         }
     }
 
@@ -430,12 +447,9 @@ impl Draft {
                 ),
                 dangerous(exact, chain),
             ),
-            (true, _) => self.advise("beyond the limit: measure again first", Urgency::Watch),
+            (true, _) => self.doubt("beyond the limit: measure again first"),
             (false, Proof::ProvenIn) => {}
-            (false, _) => self.advise(
-                "inside the limit but not proven: measure again first",
-                Urgency::Watch,
-            ),
+            (false, _) => self.doubt("inside the limit but not proven: measure again first"),
         }
         if !beyond && distance <= margin.thousandths() {
             self.advise(
@@ -562,4 +576,41 @@ fn limit_words<T: Ord + Copy>(limit: &Limit<T>) -> String {
         Authority::CastMark | Authority::RulePack { .. } | Authority::Policy => "",
     };
     format!("{whose}{}{mark}", limit.source)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn measured(reasons: impl Fn(&mut Draft)) -> (ItemVerdict, ItemVerdict) {
+        let policy = Policy::builtin();
+        let corner = Place::Vehicle;
+        let mut draft = Draft::new(&policy, corner, Item::DiscThickness, Phase::AsFound);
+        reasons(&mut draft);
+        let finding = draft.finish();
+        (finding.verdict, finding.firm)
+    }
+
+    #[test]
+    fn the_firm_verdict_knows_no_doubt() {
+        use ItemVerdict::{Advise, Fail, NotInspected, Pass};
+        assert_eq!(measured(|_| ()), (Pass, Pass));
+        assert_eq!(measured(|d| d.doubt("not proven")), (Advise, Pass));
+        let cautions = ["no instrument".to_owned()];
+        assert_eq!(measured(|d| d.cautions(&cautions)), (Advise, Pass));
+        let thin = |d: &mut Draft| {
+            d.doubt("not proven");
+            d.advise("little left", Urgency::Watch);
+        };
+        assert_eq!(measured(thin), (Advise, Advise));
+        let beyond = |d: &mut Draft| {
+            d.fail("beyond", false);
+            d.unreliable("no pass");
+        };
+        assert_eq!(measured(beyond), (Fail, Fail));
+        assert_eq!(
+            measured(|d| d.incomplete("two of eight")),
+            (NotInspected, NotInspected)
+        );
+    }
 }

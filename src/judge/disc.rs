@@ -189,7 +189,7 @@ fn enough(case: &Case<'_>, ring: &Thickness, draft: &mut Draft) {
             "the ring is not finished: {found} of {planned} points"
         ));
     } else if found < planned {
-        draft.no_pass(format!(
+        draft.unreliable(format!(
             "depth insufficient: {found} of {planned} points of the ring"
         ));
     }
@@ -216,7 +216,7 @@ fn stuck(measured: &Measured<'_>, draft: &mut Draft) {
                 && reading.event.source == crate::job::Source::Typed
         });
     if same && !readings.iter().any(|reading| reading.event.confirmed) {
-        draft.no_pass(format!(
+        draft.unreliable(format!(
             "all {} typed readings are the same: take the ring again",
             readings.len()
         ));
@@ -466,7 +466,7 @@ pub(super) fn runout(
     });
     runout_rules(&mut draft, judged, &chain, judder, case.policy);
     if result.swept_below_points {
-        draft.no_pass("the swept value is smaller than what the points show: one was mistyped");
+        draft.unreliable("the swept value is smaller than what the points show: one was mistyped");
     }
     stuck(&measured, &mut draft);
     enough_runout(case, &ring, &mut draft);
@@ -486,11 +486,11 @@ fn enough_runout(case: &Case<'_>, ring: &RunoutRing, draft: &mut Draft) {
         return;
     }
     if ring.swept.is_some() {
-        draft.no_pass(format!(
+        draft.unreliable(format!(
             "depth insufficient: swept, and {found} of {planned} points of the ring"
         ));
     } else if found >= planned.min(FULL_POINTS) {
-        draft.no_pass(format!(
+        draft.unreliable(format!(
             "depth insufficient: {found} of {planned} points of the ring"
         ));
     } else {

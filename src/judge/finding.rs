@@ -262,6 +262,9 @@ pub struct Finding {
     pub technical: String,
     /// What somebody asked this verdict to be instead, and whether that stands.
     pub overrides: Vec<OverrideShown>,
+    /// The verdict without the reasons that are doubt only: where it is better than `verdict`, better
+    /// readings may settle the item.
+    pub(crate) firm: ItemVerdict,
     /// Why no override may make it less severe; empty when one may.
     pub(crate) fixed: String,
     /// Whether an override may not make it a PASS.
@@ -277,6 +280,7 @@ impl Finding {
             place,
             phase,
             verdict: ItemVerdict::NotInspected,
+            firm: ItemVerdict::NotInspected,
             proof: None,
             urgency: None,
             value: None,
