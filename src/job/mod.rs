@@ -22,7 +22,8 @@ pub use desk::{
 pub use entered::Quantity;
 pub use event::{
     Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Override, Part,
-    PersonalField, Phase, Proceeding, ReadingEvent, Source, Symptom, TorqueTask, ZeroCheckEvent,
+    PersonalField, Phase, Proceeding, ReadingEvent, Since, Source, Symptom, TorqueTask,
+    ZeroCheckEvent,
 };
 pub use fold::{
     Fitted, Job, Meta, OverrideAsked, Reading, RunoutTake, Seen, Take, WheelClicks, ZeroCheck,
