@@ -1,18 +1,21 @@
-//! The two decision rules, and the building of a finding.
+//! The decision rules, and the building of a finding.
 //!
 //! *One way* (wear: thickness, pads, linings, drums): beyond the limit is FAIL whether proven or
 //! not; inside but not proven in is ADVISE. *Correctable* (run-out, thickness variation, end
-//! float, brake forces): FAIL when proven out, or beyond with the matching complaint; beyond but not proven, or
-//! inside but not proven in, is ADVISE with "measure again first".
+//! float): FAIL when proven out, or beyond with the matching complaint; beyond but not proven, or
+//! inside but not proven in, is ADVISE with "measure again first"; a thickness variation only where
+//! the gauge can decide it. *A statute's figure* (brake forces) is compared as the statute compares:
+//! directly; near it is ADVISE.
 //!
 //! Source of the probability: JCGM 106:2012 (conformance probability for a normal distribution);
 //! 0.95 as in ISO 14253-1:2017. The rules themselves are this project's own.
 
-use super::finding::{Finding, LimitShown, Results};
+use super::finding::{Ask, Finding, LimitShown, Results};
 use super::words::{beside, exactly, subject, verdict_words};
 use super::{Figure, ItemVerdict, Urgency};
 use crate::job::{Item, Phase, Place};
 use crate::measure::conformity::{self, Bound, Proof};
+use crate::measure::disc::readings_to_decide;
 use crate::spec::{Authority, Limit, LimitBound, LimitChain, Percent, Policy, RuleClass};
 use crate::units::{Length, Temperature};
 
@@ -27,6 +30,7 @@ pub(super) struct Draft {
     smaller_is_worse: bool,
     limit_phrase: String,
     proven: f64,
+    near: Percent,
 }
 
 impl Draft {
@@ -41,6 +45,7 @@ impl Draft {
             smaller_is_worse: true,
             limit_phrase: String::new(),
             proven: policy.proof.value.share(),
+            near: policy.rollers_margin.value,
         }
     }
 
@@ -239,6 +244,16 @@ impl Draft {
         u: Length,
         chain: &LimitChain<Length>,
     ) -> Option<(bool, Proof, Limit<Length>)> {
+        self.conformity_proved((value, value), u, chain)
+    }
+
+    /// The same where proof is asked of another value than the one that was read.
+    fn conformity_proved(
+        &mut self,
+        (value, proved): (Length, Length),
+        u: Length,
+        chain: &LimitChain<Length>,
+    ) -> Option<(bool, Proof, Limit<Length>)> {
         self.limits(chain, Figure::Length);
         self.bind(value, chain);
         let applied = chain.applied.clone()?;
@@ -246,7 +261,7 @@ impl Draft {
             LimitBound::AtLeast => Bound::AtLeast(applied.value),
             LimitBound::AtMost => Bound::AtMost(applied.value),
         };
-        let conformity = conformity::conformity(value, u, bound);
+        let conformity = conformity::conformity(proved, u, bound);
         self.finding.conformance_probability = Some(conformity.probability);
         let proof = self.proof_of(conformity.probability);
         self.finding.proof = Some(proof);
@@ -263,6 +278,23 @@ impl Draft {
         }
     }
 
+    /// Whether the value is proven in.
+    pub(super) fn is_proven(&self) -> bool {
+        self.finding.proof == Some(Proof::ProvenIn)
+    }
+
+    /// Whether a value with this uncertainty would be proven in.
+    pub(super) fn would_prove(&self, value: Length, u: Length, bound: Bound<Length>) -> bool {
+        let probability = conformity::conformity(value, u, bound).probability;
+        self.proof_of(probability) == Proof::ProvenIn
+    }
+
+    /// Asks for something nobody entered and that would decide.
+    pub(super) fn ask(&mut self, ask: Ask) {
+        self.note(ask.to_string());
+        self.finding.asks.push(ask);
+    }
+
     /// Judges what only wears one way. Returns whether a limit was on file.
     pub(super) fn one_way(
         &mut self,
@@ -271,7 +303,20 @@ impl Draft {
         chain: &LimitChain<Length>,
         limit_name: &str,
     ) -> bool {
-        let Some((beyond, proof, applied)) = self.conformity(value, u, chain) else {
+        self.one_way_proved((value, value), u, chain, limit_name)
+    }
+
+    /// The same where proof asks for another value than the one that was read: `proved` is what must
+    /// be proven in, and only `value` may lie beyond.
+    pub(super) fn one_way_proved(
+        &mut self,
+        (value, proved): (Length, Length),
+        u: Length,
+        chain: &LimitChain<Length>,
+        limit_name: &str,
+    ) -> bool {
+        let Some((beyond, proof, applied)) = self.conformity_proved((value, proved), u, chain)
+        else {
             self.no_limit(limit_name);
             self.finding.reasons.extend(chain.why_none());
             return false;
@@ -287,6 +332,10 @@ impl Draft {
                 "inside the limit but not proven: that it conforms is {}",
                 self.likelihood_words()
             ));
+        } else if matches!(applied.authority, Authority::RulePack { .. })
+            && nearer(value.nm(), applied.value.nm(), self.near)
+        {
+            self.advise(self.near_words(), Urgency::Watch);
         }
         true
     }
@@ -317,24 +366,57 @@ impl Draft {
         true
     }
 
-    /// Judges a variation that does not rise above its own noise: no advice comes of it, only a
-    /// FAIL that the decision rule gives all the same.
+    /// Judges a variation that does not rise above its own noise, where that noise is less than the
+    /// limit: nothing is shown, and what there is lies inside.
     pub(super) fn below_floor(
         &mut self,
         value: Length,
         u: Length,
         chain: &LimitChain<Length>,
-        complaint_matches: bool,
         floor: Length,
     ) {
-        if let Some((beyond, proof, applied)) = self.conformity(value, u, chain) {
-            self.fails(value, (beyond, proof), &applied, chain, complaint_matches);
-        } else {
+        if self.conformity(value, u, chain).is_none() {
             self.no_limit("thickness-variation limit");
         }
         self.note(format!(
             "none shown: below the noise floor of {:.1} µm; three readings a point would tell more",
             floor.um()
+        ));
+    }
+
+    /// Judges a variation by a gauge whose noise reaches the limit: a sound disc shows as much, so
+    /// nothing is passed and nothing fails, unless the value exceeds the limit by more than the noise.
+    pub(super) fn within_noise(
+        &mut self,
+        value: Length,
+        u: Length,
+        chain: &LimitChain<Length>,
+        (floor, readings): (Length, usize),
+    ) {
+        let Some((_, _, applied)) = self.conformity(value, u, chain) else {
+            return;
+        };
+        let (limit, noise) = (applied.value, floor.um());
+        self.finding.conformance_probability = None;
+        if value - limit > floor {
+            self.finding.proof = Some(Proof::ProvenOut);
+            let reason = format!(
+                "it is beyond the limit of {} by more than the noise floor of {noise:.1} µm",
+                applied.source
+            );
+            if applied.may_fail() {
+                self.fail(reason, dangerous(value, chain));
+            } else {
+                self.advise(reason, Urgency::Watch);
+                self.note(POLICY_ONLY);
+            }
+            return;
+        }
+        self.finding.proof = Some(Proof::NotProven);
+        let more = readings_to_decide(floor, readings, limit)
+            .map_or_else(|| "more".to_owned(), |more| more.to_string());
+        self.unreliable(format!(
+            "this gauge cannot decide {limit}, a perfect disc may show {noise:.1} µm with it: {more} readings a point, a finer gauge, or its own repeat study"
         ));
     }
 
@@ -349,7 +431,7 @@ impl Draft {
         complaint_matches: bool,
     ) -> bool {
         if matches!(applied.authority, Authority::Policy) {
-            self.note("workshop policy, no maker's figure");
+            self.note(POLICY_ONLY);
             return false;
         }
         let why = match (proof, beyond && complaint_matches) {
@@ -399,15 +481,10 @@ impl Draft {
         }
     }
 
-    /// Judges a percentage of brake forces: FAIL when proven out, or beyond with the matching
-    /// complaint; nearer than `margin` to the limit is an advice.
-    pub(super) fn percent(
-        &mut self,
-        (value, u): (f64, f64),
-        chain: &LimitChain<Percent>,
-        complaint_matches: bool,
-        margin: Percent,
-    ) {
+    /// Judges a percentage of brake forces as a statute does: directly. Beyond is FAIL, however
+    /// uncertain the tester; inside, but nearer than 1.645 u or than the policy's share of the limit,
+    /// whichever is more, is an advice.
+    pub(super) fn percent(&mut self, (value, u): (f64, f64), chain: &LimitChain<Percent>) {
         self.limits(chain, |limit| Figure::Percent(limit.percent()));
         let (Some(applied), Some(exact)) = (&chain.applied, Percent::from_percent(value)) else {
             self.no_limit("limit");
@@ -431,32 +508,35 @@ impl Draft {
             Err(_) => Proof::NotProven,
         };
         self.finding.proof = Some(proof);
-        let distance = (exact.thousandths() - applied.value.thousandths()).abs();
-        match (beyond, proof) {
-            (true, Proof::ProvenOut) => self.fail(
-                format!(
-                    "it is beyond the limit of {}, and proven so",
-                    applied.source
-                ),
+        if beyond && applied.may_fail() {
+            self.fail(
+                format!("it is beyond the limit of {}", applied.source),
                 dangerous(exact, chain),
-            ),
-            (true, _) if complaint_matches => self.fail(
-                format!(
-                    "it is beyond the limit of {}, and the complaint matches",
-                    applied.source
-                ),
-                dangerous(exact, chain),
-            ),
-            (true, _) => self.doubt("beyond the limit: measure again first"),
-            (false, Proof::ProvenIn) => {}
-            (false, _) => self.doubt("inside the limit but not proven: measure again first"),
-        }
-        if !beyond && distance <= margin.thousandths() {
-            self.advise(
-                format!("within {} points of the limit", margin.percent()),
-                Urgency::Watch,
             );
+        } else if beyond {
+            self.advise("beyond the limit", Urgency::Watch);
+            self.note(POLICY_ONLY);
+        } else if proof != Proof::ProvenIn {
+            self.doubt(format!(
+                "inside the limit but not proven: that it conforms is {}",
+                self.likelihood_words()
+            ));
+        } else if nearer(exact.thousandths(), applied.value.thousandths(), self.near) {
+            self.advise(self.near_words(), Urgency::Watch);
         }
+    }
+
+    /// A percentage that would be beyond its limit, had the rule not excepted these forces: no FAIL
+    /// comes of them and no PASS.
+    pub(super) fn not_counted(&mut self, chain: &LimitChain<Percent>, why: &str) {
+        self.limits(chain, |limit| Figure::Percent(limit.percent()));
+        self.unreliable(format!(
+            "not counted: {why}; what does not count is beyond the limit: measure again where it counts"
+        ));
+    }
+
+    fn near_words(&self) -> String {
+        format!("nearer to the limit than {} of it", self.near)
     }
 
     /// Judges a temperature directly against its lower limit.
@@ -556,6 +636,15 @@ fn technical(f: &Finding) -> String {
         parts.push(word.to_owned());
     }
     parts.join(", ")
+}
+
+/// Said where nobody but the workshop's policy gives a limit, by which nothing fails.
+const POLICY_ONLY: &str = "workshop policy, no maker's figure";
+
+/// Whether a value lies nearer to a limit than a share of it; both in the same whole unit.
+fn nearer(value: i64, limit: i64, share: Percent) -> bool {
+    let apart = (i128::from(value) - i128::from(limit)).abs();
+    apart * 100_000 < i128::from(limit).abs() * i128::from(share.thousandths())
 }
 
 /// Whether the value breaks any rule in force whose pack calls that dangerous.

@@ -225,6 +225,23 @@ fn number<S: Serializer>(figure: &Figure, serializer: S) -> Result<S::Ok, S::Err
     serializer.serialize_f64(figure.number())
 }
 
+/// Something nobody entered that would decide a verdict; asked for, never guessed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ask {
+    /// How warm the disc was when it was measured.
+    DiscTemperature,
+}
+
+impl std::fmt::Display for Ask {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::DiscTemperature => {
+                "how warm was the disc? A warm one reads thick, and its temperature would decide: log it"
+            }
+        })
+    }
+}
+
 /// One judged item.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
@@ -265,6 +282,8 @@ pub struct Finding {
     /// The verdict without the reasons that are doubt only: where it is better than `verdict`, better
     /// readings may settle the item.
     pub(crate) firm: ItemVerdict,
+    /// What nobody entered and would decide.
+    pub asks: Vec<Ask>,
     /// Why no override may make it less severe; empty when one may.
     pub(crate) fixed: String,
     /// Whether an override may not make it a PASS.
@@ -297,6 +316,7 @@ impl Finding {
             technical: String::new(),
             reasons: vec![reason],
             overrides: Vec::new(),
+            asks: Vec::new(),
             fixed: String::new(),
             no_pass: false,
         }

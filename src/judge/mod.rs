@@ -31,7 +31,7 @@ use serde::Serialize;
 pub use case::{Case, allowed_zero_error};
 pub use causes::Cause;
 pub use clocking::clocking_of;
-pub use finding::{Figure, Finding, FitResults, ForecastResults, LimitShown, Results};
+pub use finding::{Ask, Figure, Finding, FitResults, ForecastResults, LimitShown, Results};
 pub use overrides::{OverrideListed, OverrideShown};
 pub use vehicle::calliper_fasteners;
 pub use verdict::{ItemVerdict, Urgency, Verdict, worst};
