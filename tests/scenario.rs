@@ -118,7 +118,7 @@ fn the_mail_van_leaves_with_an_advice_on_its_rear_pads() {
     found.push(("RL", "sensor.speed", Advise, "watch"));
     expects(&judgement, Phase::AsFound, &found);
     expects(&judgement, Phase::AsLeft, &pads);
-    for (place, lower) in [("RL", 6_671), ("RR", 7_485)] {
+    for (place, lower) in [("RL", 5_337), ("RR", 5_988)] {
         let pads = finding(&judgement, place, "pads.thickness", Phase::AsLeft);
         let by = Urgency::By {
             km: Some(84_120 + lower),

@@ -256,6 +256,7 @@ fn an_imbalance_at_its_limit_and_guard_bands() {
     for complaint in [None, Some(Symptom::Pull)] {
         for ((percent, verdict), proof) in values.into_iter().zip(DIRECT).zip(PROOFS) {
             let mut bench = Bench::van();
+            bench.instrument("HW-R1", |tester| tester.range = "0-2000000".into());
             if let Some(symptom) = complaint {
                 bench.complains(symptom);
             }
