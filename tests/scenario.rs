@@ -118,7 +118,7 @@ fn the_mail_van_leaves_with_an_advice_on_its_rear_pads() {
     found.push(("RL", "sensor.speed", Advise, "watch"));
     expects(&judgement, Phase::AsFound, &found);
     expects(&judgement, Phase::AsLeft, &pads);
-    for (place, lower) in [("RL", 6_671), ("RR", 7_485)] {
+    for (place, lower) in [("RL", 5_337), ("RR", 5_988)] {
         let pads = finding(&judgement, place, "pads.thickness", Phase::AsLeft);
         let by = Urgency::By {
             km: Some(84_120 + lower),
@@ -172,7 +172,6 @@ fn the_private_car_must_not_be_driven_and_leaves_with_old_fluid_only() {
             ("rear", "axle.disc_difference", Advise, "watch"),
             ("rear", "axle.pad_difference", Advise, "watch"),
             ("rear", "axle.imbalance", Fail, "before_handover"),
-            ("vehicle", "brake.parking_efficiency", Advise, "watch"),
             ("vehicle", "fluid.boiling", Advise, "watch"),
         ],
     );
@@ -455,7 +454,8 @@ fn compare_friction(what: &str, judgement: &Judgement, place: &str, phase: Phase
         );
         assert_eq!(
             *distance_left_lower_km,
-            expect["distance_left_lower_km"].as_i64().unwrap(),
+            // For a change of pace, which the independent program knows nothing of.
+            (expect["distance_left_lower_km"].as_f64().unwrap() / 1.25).round() as i64,
             "{what}"
         );
         assert!(method.contains("known"), "{what}: {method}");

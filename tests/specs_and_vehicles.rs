@@ -62,7 +62,7 @@ fn a_vehicle_s_earlier_jobs_give_the_next_one_its_readings_until_parts_are_fitte
     open(
         "T-3",
         "106000",
-        &["--earlier", "RL:pads.thickness:60000:8.1"],
+        &["--earlier", "RL:pads.thickness:60000:8.1:same"],
     );
     let visits = [(60_000, 8_100), (84_120, 5_600), (95_000, 4_400)];
     assert_eq!(earlier(&yard, "T-3", "RL", "pads.thickness"), visits);

@@ -72,6 +72,9 @@ struct Figures {
     /// Maximum permissible error: a length, or a percentage
     #[arg(long)]
     error: Option<String>,
+    /// Maximum permissible error of a short difference: SPAN=ERROR, such as 0.1=0.005
+    #[arg(long, value_name = "SPAN=ERROR")]
+    error_within: Option<String>,
     /// Repeatability (one standard deviation); `instrument study` finds it
     #[arg(long)]
     repeatability: Option<String>,
@@ -97,6 +100,7 @@ impl Figures {
             (&self.range, &mut instrument.range),
             (&self.resolution, &mut instrument.resolution),
             (&self.error, &mut instrument.error),
+            (&self.error_within, &mut instrument.error_within),
             (&self.turn, &mut instrument.turn),
             (&self.pattern, &mut instrument.pattern),
         ];
@@ -289,6 +293,7 @@ fn run_add(add: &Add, globals: &Globals, world: &mut World<'_>) -> Result<Exit, 
         range: String::new(),
         resolution: String::new(),
         error: String::new(),
+        error_within: String::new(),
         repeatability: String::new(),
         repeatability_dof: None,
         reproducibility: String::new(),

@@ -6,11 +6,11 @@ use super::error::{Exit, Failure, Hint as _};
 use super::open::{Library, person, style, workshop, write_failure};
 use super::style::counted;
 use super::{Globals, World, vehicle};
-use crate::job::{Depth, Event, Item, Opening, PersonalField, Symptom};
+use crate::job::{Depth, Event, Item, Opening, PersonalField, Since, Symptom};
 use crate::measure::vin;
 use crate::shop::vehicles::Vehicle;
 use crate::spec::Sheet;
-use crate::units::{Distance, DistanceUnit, Length, LengthUnit};
+use crate::units::{Distance, DistanceUnit, Length, LengthUnit, UnitError};
 
 /// Open a job, list the jobs, forget a customer's data
 #[derive(Debug, clap::Args)]
@@ -82,8 +82,9 @@ struct Open {
     /// Original quote, in words and money
     #[arg(long, default_value = "", value_name = "WORDS")]
     quote: String,
-    /// A thickness of the same parts from before: CORNER:ITEM:ODOMETER:THICKNESS[:DATE] (can be repeated)
-    #[arg(long, value_name = "C:I:KM:MM[:DATE]")]
+    /// A thickness from before, and whether the part was renewed since (same, renewed@KM, unknown):
+    /// CORNER:ITEM:ODOMETER:THICKNESS[:DATE]:SINCE (can be repeated)
+    #[arg(long, value_name = "C:I:KM:MM[:DATE]:SINCE")]
     earlier: Vec<String>,
     /// Say yes to every question: a plate that moved, an odometer that looks wrong
     #[arg(long)]
@@ -291,10 +292,15 @@ fn check_vin(text: &str, world: &mut World<'_>) -> Result<(), Failure> {
     }
 }
 
-/// `RL:pads.thickness:61050:5.6`.
+/// `RL:pads.thickness:61050:5.6:same`.
 fn earlier(text: &str) -> Result<Event, Failure> {
-    let form = "expected CORNER:ITEM:ODOMETER:THICKNESS, as in RL:pads.thickness:61050:5.6, or with its day, :2025-04-11";
-    let parts: Vec<&str> = text.split(':').collect();
+    let form = "expected CORNER:ITEM:ODOMETER:THICKNESS:SINCE, as in RL:pads.thickness:61050:5.6:same, or with its day before SINCE, 5.6:2025-04-11:same; SINCE says whether the part was renewed since: same, renewed@ODOMETER or unknown";
+    let (reading, since) = text.rsplit_once(':').unwrap_or((text, ""));
+    let Some(since) = since_then(since).hint(form)? else {
+        let missing = format!("`{text}` does not say whether the part was renewed since");
+        return Err(Failure::from(missing).hint(form));
+    };
+    let parts: Vec<&str> = reading.split(':').collect();
     let (given, date) = match parts[..] {
         [corner, item, odometer, thickness] => ([corner, item, odometer, thickness], None),
         [corner, item, odometer, thickness, date] => {
@@ -320,22 +326,52 @@ fn earlier(text: &str) -> Result<Event, Failure> {
         thickness: Length::parse(thickness, LengthUnit::Millimetre).hint(form)?,
         source: "entered when the job was opened".to_owned(),
         date,
+        since,
+    })
+}
+
+/// Whether a part was renewed since an earlier reading; `None` when the word says nothing of it.
+fn since_then(word: &str) -> Result<Option<Since>, UnitError> {
+    Ok(match word.split_once('@') {
+        None if word == "same" => Some(Since::Same),
+        None if word == "unknown" => Some(Since::Unknown),
+        Some(("renewed", odometer)) => {
+            let fitted = Distance::parse(odometer, DistanceUnit::Kilometre)?;
+            Some(Since::RenewedAt(fitted))
+        }
+        _ => None,
     })
 }
 
 fn check_odometer(events: &[Event], odometer: Distance) -> Result<(), Failure> {
     for event in events {
-        if let Event::Earlier {
-            odometer: before, ..
+        let Event::Earlier {
+            odometer: before,
+            since,
+            ..
         } = event
-            && *before >= odometer
-        {
+        else {
+            continue;
+        };
+        let miles = "is one of them in miles? write 52270 mi";
+        if *before >= odometer {
             return Err(Failure::from(format!(
                 "an earlier reading at {} is not before the odometer of today, {}",
                 before.to_whole_km(),
                 odometer.to_whole_km()
             ))
-            .hint("is one of them in miles? write 52270 mi"));
+            .hint(miles));
+        }
+        if let Since::RenewedAt(fitted) = since
+            && !(*before..=odometer).contains(fitted)
+        {
+            return Err(Failure::from(format!(
+                "a part renewed at {} was not renewed between its reading at {} and today at {}",
+                fitted.to_whole_km(),
+                before.to_whole_km(),
+                odometer.to_whole_km()
+            ))
+            .hint(miles));
         }
     }
     Ok(())

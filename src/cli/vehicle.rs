@@ -8,7 +8,7 @@ use clap::Subcommand;
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{Library, style, workshop};
 use super::{Globals, World};
-use crate::job::{Corner, Event, Item, Job, Opening, Phase, Place};
+use crate::job::{Corner, Event, Item, Job, Opening, Phase, Place, Since};
 use crate::judge::{self, Figure, plausible};
 use crate::shop::folder::Workshop;
 use crate::shop::journal::Journal;
@@ -422,6 +422,8 @@ pub(super) fn earlier(
                     thickness,
                     source,
                     date,
+                    // The visit was here, and what was fitted in it began a new series.
+                    since: Since::Same,
                 },
             )
         })

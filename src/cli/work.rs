@@ -3,7 +3,7 @@
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person};
 use super::{Globals, World};
-use crate::job::{Cure, Place, Since};
+use crate::job::{Cure, Effect, Place};
 use crate::judge::deeds;
 
 /// Log what was done: a part fitted, something cleaned, adjusted, tightened, turned
@@ -50,7 +50,7 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         let again: Vec<_> = again
             .iter()
             .map(|(place, item, since)| {
-                serde_json::json!({"place": place, "item": item, "void": *since == Since::Void})
+                serde_json::json!({"place": place, "item": item, "void": *since == Effect::Void})
             })
             .collect();
         let value = serde_json::json!({
@@ -60,12 +60,12 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         return Ok(Exit::Good);
     }
     writeln!(world.out, "logged: {place} {cure}")?;
-    let list = |wanted: Since| -> Vec<String> {
+    let list = |wanted: Effect| -> Vec<String> {
         let of = again.iter().filter(|(.., since)| *since == wanted);
         of.map(|(place, item, _)| format!("{place} {item}"))
             .collect()
     };
-    let (void, worked) = (list(Since::Void), list(Since::Worked));
+    let (void, worked) = (list(Effect::Void), list(Effect::Worked));
     if !void.is_empty() {
         writeln!(
             world.out,

@@ -112,7 +112,7 @@ pub enum Lift {
 
 /// What doing something means for what was measured or seen of an item before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Since {
+pub enum Effect {
     /// It has nothing to do with the item.
     Untouched,
     /// The item may be better now; until it is looked at again, what was found stands.
@@ -361,7 +361,7 @@ impl Cure {
 
     /// What this means for what was measured or seen of an item before it.
     #[must_use]
-    pub fn since(self, item: Item) -> Since {
+    pub fn effect(self, item: Item) -> Effect {
         let void = match self {
             Self::Fitted(part) => part.voids(item),
             Self::Did(Deed::Reclocked { .. }) => item == Item::DiscRunout,
@@ -370,14 +370,14 @@ impl Cure {
             Self::Did(_) => false,
         };
         if void {
-            return Since::Void;
+            return Effect::Void;
         }
         let defects = CURABLE.iter().copied().map(Fault::Defect);
         let mut faults = std::iter::once(Fault::Value).chain(defects);
         if faults.any(|fault| self.lifts(item, fault) != Lift::Never) {
-            Since::Worked
+            Effect::Worked
         } else {
-            Since::Untouched
+            Effect::Untouched
         }
     }
 }

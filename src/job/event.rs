@@ -17,7 +17,7 @@ use crate::units::{Distance, DistanceUnit, Torque};
 pub enum Event {
     /// The job was opened.
     Opened(Box<Opening>),
-    /// A thickness of the same parts from before this job: the start of a wear series.
+    /// A thickness from before this job: the start of a wear series, if the part is still the same.
     Earlier {
         /// The corner it was measured at.
         corner: Corner,
@@ -33,6 +33,9 @@ pub enum Event {
         /// The day it was measured, if known.
         #[serde(skip_serializing_if = "Option::is_none", default)]
         date: Option<NaiveDate>,
+        /// Whether the part was renewed since.
+        #[serde(skip_serializing_if = "Since::is_same", default)]
+        since: Since,
     },
     /// When the parts that are on a corner now were fitted, from before this job.
     FittedBefore {
@@ -593,6 +596,40 @@ pub struct TorqueTask {
     /// How far it turned, in degrees, on a verification pass.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub turned_deg: Option<u16>,
+}
+
+/// What became of a part since it was measured before this job.
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    Default,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
+    JsonSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum Since {
+    /// It is the same part; readings without this answer were given for the same part.
+    #[default]
+    Same,
+    /// A new one was fitted at this odometer.
+    RenewedAt(Distance),
+    /// Nobody knows.
+    Unknown,
+}
+
+impl Since {
+    /// Whether it is the same part.
+    #[must_use]
+    pub fn is_same(&self) -> bool {
+        *self == Self::Same
+    }
 }
 
 /// Which torque step.

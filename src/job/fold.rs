@@ -10,7 +10,7 @@ use super::desk::{Contact, Outcome, QuoteEdit, QuoteLine, RefitPoint, RetorqueCh
 use super::event::{ReadingEvent, TorqueTask};
 use super::{
     Axle, Complaint, Corner, Cure, Deed, Event, GateItem, Item, LineId, Opening, Phase, Place,
-    Proceeding, Slot, holds,
+    Proceeding, Since, Slot, holds,
 };
 use crate::units::{Distance, Length};
 
@@ -47,6 +47,8 @@ pub struct Job {
     pub earlier_days: BTreeMap<(Corner, Item, Distance), NaiveDate>,
     /// When parts were fitted before this job: odometer, and what they measured if anybody knows.
     pub fitted_before: BTreeMap<(Corner, Item), (Distance, Option<Length>)>,
+    /// Parts with an earlier reading of which nobody knows whether it was still the same part.
+    pub perhaps_renewed: BTreeSet<(Corner, Item)>,
     /// Clockings an axle's discs can be fitted in; an axle that is not here knows no bounds.
     pub clockings: BTreeMap<Axle, Vec<u8>>,
     /// Zero checks, in order.
@@ -209,12 +211,25 @@ impl Job {
                 odometer,
                 thickness,
                 date,
+                since,
                 ..
-            } => {
-                self.earlier.push((*corner, *item, *odometer, *thickness));
-                let day = date.map(|date| ((*corner, *item, *odometer), date));
-                self.earlier_days.extend(day);
-            }
+            } => match since {
+                Since::Same => {
+                    self.earlier.push((*corner, *item, *odometer, *thickness));
+                    let day = date.map(|date| ((*corner, *item, *odometer), date));
+                    self.earlier_days.extend(day);
+                }
+                Since::RenewedAt(fitted) => {
+                    let known = self.fitted_before.entry((*corner, *item));
+                    let latest = known.or_insert((*fitted, None));
+                    if latest.0 < *fitted {
+                        *latest = (*fitted, None);
+                    }
+                }
+                Since::Unknown => {
+                    self.perhaps_renewed.insert((*corner, *item));
+                }
+            },
             Event::FittedBefore {
                 corner,
                 item,

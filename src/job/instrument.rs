@@ -89,6 +89,10 @@ pub struct Instrument {
     /// Maximum permissible error: a length with unit, or `4 %`.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub error: String,
+    /// Maximum permissible error within a short span, `SPAN=ERROR` (`0.1=0.005`): for differences that
+    /// stay within the span, such as run-out.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub error_within: String,
     /// Repeatability (one standard deviation) from its own study; a length with unit.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub repeatability: String,
@@ -185,6 +189,48 @@ impl Instrument {
     /// [`FigureError`] if the figure is no length.
     pub fn permissible_error(&self) -> Result<Option<Length>, FigureError> {
         self.length("error", &self.error)
+    }
+
+    /// The short span over which another error holds, and that error.
+    ///
+    /// # Errors
+    /// [`FigureError`] if the figure is not two lengths above nothing, `SPAN=ERROR`.
+    pub fn error_within(&self) -> Result<Option<(Length, Length)>, FigureError> {
+        let text = self.error_within.as_str();
+        if text.trim().is_empty() {
+            return Ok(None);
+        }
+        let wrong = || FigureError {
+            id: self.id.clone(),
+            field: "error_within",
+            text: text.to_owned(),
+            why: "expected SPAN=ERROR, such as 0.1=0.005".to_owned(),
+        };
+        let (span, error) = text.split_once('=').ok_or_else(wrong)?;
+        let length = |text: &str| self.length("error_within", text).map_err(|_| wrong());
+        match (length(span)?, length(error)?) {
+            (Some(span), Some(error)) if span > Length::ZERO && error > Length::ZERO => {
+                Ok(Some((span, error)))
+            }
+            _ => Err(wrong()),
+        }
+    }
+
+    /// The permissible error of a difference that swings no further than this, where the register
+    /// gives one for so short a span.
+    #[must_use]
+    pub fn error_over(&self, swing: Length) -> Option<Length> {
+        let (span, error) = self.error_within().ok().flatten()?;
+        (swing <= span).then_some(error)
+    }
+
+    /// Maximum permissible error as a share of the value, when it is a percentage: 0.03 for `3 %`.
+    #[must_use]
+    pub fn error_share(&self) -> Option<f64> {
+        let number = self.error.trim().strip_suffix('%')?;
+        let number = number.trim().trim_start_matches('±').trim();
+        let percent: f64 = number.replace(',', ".").parse().ok()?;
+        (0.0..=50.0).contains(&percent).then_some(percent / 100.0)
     }
 
     /// Repeatability from its own study.
@@ -317,6 +363,7 @@ impl Instrument {
         if self.kind.measures_length() {
             problems.extend(self.resolution().err());
             problems.extend(self.permissible_error().err());
+            problems.extend(self.error_within().err());
             problems.extend(self.repeatability().err());
             problems.extend(self.reproducibility().err());
             match self.turn() {

@@ -16,7 +16,7 @@ mod place;
 mod slot;
 mod work;
 
-pub use deed::{Cure, Deed, Fault, Lift, Since};
+pub use deed::{Cure, Deed, Effect, Fault, Lift};
 pub use desk::{
     Contact, LineAnswer, Means, Outcome, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, Turned,
     WrenchValue,
@@ -24,7 +24,8 @@ pub use desk::{
 pub use entered::Quantity;
 pub use event::{
     Answered, Complaint, Depth, Entered, Event, GateItem, Observation, Opening, Override, Part,
-    PersonalField, Phase, Proceeding, ReadingEvent, Source, Symptom, TorqueTask, ZeroCheckEvent,
+    PersonalField, Phase, Proceeding, ReadingEvent, Since, Source, Symptom, TorqueTask,
+    ZeroCheckEvent,
 };
 pub use fold::{
     Done, Fitted, Job, Meta, OverrideAsked, Reading, RunoutTake, Seen, StruckSet, Take,

@@ -2,8 +2,8 @@
 
 use super::state::{self, Cured, JudgedSet, LastState, States};
 use crate::job::{
-    Axle, Complaint, Corner, Cure, Deed, Depth, Fault, Instrument, InstrumentKind, Item, Job,
-    Observation, Phase, Place, Quantity, Reading, Register, Seen, Since, Slot, Symptom, Take,
+    Axle, Complaint, Corner, Cure, Deed, Depth, Effect, Fault, Instrument, InstrumentKind, Item,
+    Job, Observation, Phase, Place, Quantity, Reading, Register, Seen, Slot, Symptom, Take,
     ZeroCheck,
 };
 use crate::measure::uncertainty::Gauge;
@@ -114,7 +114,7 @@ impl<'a> Case<'a> {
         };
         let about = |cure: Cure| {
             let mut items = symptom.shows_at().iter();
-            items.any(|item| cure.since(*item) != Since::Untouched)
+            items.any(|item| cure.effect(*item) != Effect::Untouched)
         };
         let mut done = self.job.done.iter();
         done.any(|done| done.meta.seq < meta.seq && about(done.cure))

@@ -22,10 +22,14 @@
 //! # Ok::<(), brakecorner::measure::MeasureError>(())
 //! ```
 
+use std::collections::BTreeMap;
+
 use super::decide::Draft;
 use super::finding::Finding;
+use super::vehicle::Statute;
 use super::{Figure, case, disc, friction, vehicle, wear as outlook};
 use crate::job::{Axle, InstrumentKind, Item, Phase, Place};
+use crate::measure::MeasureError;
 use crate::measure::bearing::EndFloat;
 use crate::measure::disc::Thickness;
 use crate::measure::drum::Drum;
@@ -134,18 +138,23 @@ pub fn disc_thickness(ring: &Thickness, bench: &Bench<'_>) -> Finding {
     draft.finish()
 }
 
-/// Judges a thickness variation against the given limit or policy's.
+/// Judges a thickness variation with its uncertainty against the given limit or policy's; `floor` is
+/// what a perfect disc may show with that many readings a point.
 #[must_use]
-pub fn disc_variation(dtv: Length, u: Length, floor: Length, bench: &Bench<'_>) -> Finding {
+pub fn disc_variation(
+    (dtv, u): (Length, Length),
+    (floor, readings): (Length, usize),
+    bench: &Bench<'_>,
+) -> Finding {
     let mut draft = measured(bench, Item::DiscVariation, dtv, u);
     let chain = bench.or_policy(|sources| sources.disc_variation());
-    disc::variation_rules(
-        &mut draft,
-        (dtv, u, floor),
-        &chain,
-        bench.judder,
-        bench.policy,
-    );
+    let variation = disc::Variation {
+        dtv,
+        u,
+        floor,
+        readings,
+    };
+    disc::variation_rules(&mut draft, &variation, &chain, bench.judder, bench.policy);
     draft.cautions(bench.cautions);
     draft.finish()
 }
@@ -296,76 +305,47 @@ impl<'a> Rollers<'a> {
     }
 }
 
-/// Judges an axle's imbalance; the second value says whether it counts under the rule applied.
-#[must_use]
+/// Judges the forces of an axle; the second value says whether they count under the rule applied.
+///
+/// # Errors
+/// [`MeasureError`] for a force that is none.
 pub fn imbalance(
     axle: Axle,
     forces: &AxleForces,
-    percent: Percent,
     by: &Rollers<'_>,
-) -> (Finding, Counted) {
-    let chain = by.sources().imbalance();
-    let exceptions = chain.applied.as_ref().map(|limit| &limit.exceptions);
-    let counted = match exceptions {
-        Some(except) => {
-            let seen = AxleForces {
-                left_locked: forces.left_locked && except.lower_wheel_locked,
-                right_locked: forces.right_locked && except.lower_wheel_locked,
-                ..*forces
-            };
-            rollers::counted(&seen, except.higher_effort_up_to)
-        }
-        None => Counted::Yes,
+) -> Result<(Finding, Counted), MeasureError> {
+    let place = Place::Axle(axle);
+    let mut draft = Draft::new(by.policy, place, Item::AxleImbalance, Phase::AsFound);
+    let statute = Statute {
+        chain: &by.sources().imbalance(),
+        packs: by.packs,
+        facts: by.facts,
     };
-    let mut draft = Draft::new(
-        by.policy,
-        Place::Axle(axle),
-        Item::AxleImbalance,
-        Phase::AsFound,
-    );
-    draft.value(Figure::Percent(percent.value), Some(percent.u));
-    match counted {
-        Counted::Yes => judge_percent(&mut draft, percent, &chain, by.policy),
-        Counted::TooWeak => {
-            draft.note("not counted: the larger force is too small for the rule");
-        }
-        Counted::LowerLocked => draft.note("not counted: the wheel with the lower force locked"),
-    }
-    (draft.finish(), counted)
+    let by_default = rollers::DEFAULT_FORCE_ERROR;
+    let counted = vehicle::imbalance_rules(&mut draft, axle, (forces, by_default), &statute)?;
+    Ok((draft.finish(), counted))
 }
 
-/// Judges the efficiency of the service or the parking brake (`item`); `half_locked` says that more
-/// than half of its wheels locked.
+/// Judges the efficiency of the service or the parking brake (`item`) by the forces of its axles.
 #[must_use]
-pub fn efficiency(item: Item, percent: Percent, half_locked: bool, by: &Rollers<'_>) -> Finding {
+pub fn efficiency(
+    item: Item,
+    percent: Percent,
+    axles: &BTreeMap<Axle, AxleForces>,
+    by: &Rollers<'_>,
+) -> Finding {
     let chain = match item {
         Item::ParkingEfficiency => by.sources().parking_efficiency(),
         _ => by.sources().service_efficiency(),
     };
     let mut draft = draft(by.policy, item);
-    draft.value(Figure::Percent(percent.value), Some(percent.u));
-    let met = half_locked
-        && chain
-            .applied
-            .as_ref()
-            .is_some_and(|limit| limit.exceptions.met_when_half_lock);
-    if met {
-        draft.note("met: more than half of the wheels locked on the rollers");
-    } else {
-        judge_percent(&mut draft, percent, &chain, by.policy);
-    }
+    let statute = Statute {
+        chain: &chain,
+        packs: by.packs,
+        facts: by.facts,
+    };
+    vehicle::efficiency_rules(&mut draft, percent, axles, &statute);
     draft.finish()
-}
-
-/// At the bench nobody complains; that matters only beyond the limit.
-fn judge_percent(
-    draft: &mut Draft,
-    percent: Percent,
-    chain: &LimitChain<crate::spec::Percent>,
-    policy: &Policy,
-) {
-    let margin = policy.rollers_margin.value;
-    draft.percent((percent.value, percent.u), chain, false, margin);
 }
 
 /// Judges a boiling point against the limits of its grade.

@@ -1,27 +1,36 @@
-//! The two decision rules, and the building of a finding.
+//! The decision rules, and the building of a finding.
 //!
 //! *One way* (wear: thickness, pads, linings, drums): beyond the limit is FAIL whether proven or
 //! not; inside but not proven in is ADVISE. *Correctable* (run-out, thickness variation, end
-//! float, brake forces): FAIL when proven out, or beyond with the matching complaint; beyond but not proven, or
-//! inside but not proven in, is ADVISE with "measure again first".
+//! float): FAIL when proven out, or beyond with the matching complaint; beyond but not proven, or
+//! inside but not proven in, is ADVISE with "measure again first"; a thickness variation only where
+//! the gauge can decide it. *A statute's figure* (brake forces) is compared as the statute compares:
+//! directly; near it is ADVISE.
 //!
 //! Source of the probability: JCGM 106:2012 (conformance probability for a normal distribution);
 //! 0.95 as in ISO 14253-1:2017. The rules themselves are this project's own.
 
-use super::finding::{Finding, LimitShown, Results};
+use super::finding::{Ask, Finding, LimitShown, Results};
 use super::words::{beside, exactly, subject, verdict_words};
 use super::{Figure, ItemVerdict, Urgency};
 use crate::job::{Item, Phase, Place};
 use crate::measure::conformity::{self, Bound, Proof};
+use crate::measure::disc::readings_to_decide;
 use crate::spec::{Authority, Limit, LimitBound, LimitChain, Percent, Policy, RuleClass};
 use crate::units::{Length, Temperature};
 
 /// A finding in the making; verdicts only ever get worse.
+///
+/// Two of them run side by side: the verdict, and the *firm* one that stands without the reasons
+/// that are doubt only (not proven, a gauge that cannot decide, readings nobody may rely on).
+/// Reasons of doubt enter through [`Draft::doubt`] and [`Draft::unreliable`], all others through the
+/// rest.
 pub(super) struct Draft {
     finding: Finding,
     smaller_is_worse: bool,
     limit_phrase: String,
     proven: f64,
+    near: Percent,
 }
 
 impl Draft {
@@ -36,6 +45,7 @@ impl Draft {
             smaller_is_worse: true,
             limit_phrase: String::new(),
             proven: policy.proof.value.share(),
+            near: policy.rollers_margin.value,
         }
     }
 
@@ -43,6 +53,16 @@ impl Draft {
     pub(super) fn value(&mut self, figure: Figure, u: Option<f64>) {
         self.finding.value = Some(figure);
         self.finding.u = u;
+    }
+
+    /// Where, and what.
+    pub(super) const fn about(&self) -> (Place, Item) {
+        (self.finding.place, self.finding.item)
+    }
+
+    /// The state that is judged.
+    pub(super) const fn phase(&self) -> Phase {
+        self.finding.phase
     }
 
     pub(super) fn results(&mut self, results: Results) {
@@ -58,16 +78,22 @@ impl Draft {
         if self.finding.firm == ItemVerdict::Pass {
             self.finding.firm = ItemVerdict::Advise;
         }
-        self.worsen(reason, urgency);
+        self.advised(reason.into(), urgency);
     }
 
-    /// Worsens to ADVISE because of the readings and not of the vehicle: a surer set may settle it.
+    /// Worsens to ADVISE for a doubt that better readings would settle either way.
     pub(super) fn doubt(&mut self, reason: impl Into<String>) {
-        self.worsen(reason, Urgency::Watch);
+        self.advised(reason.into(), Urgency::Watch);
     }
 
-    fn worsen(&mut self, reason: impl Into<String>, urgency: Urgency) {
-        self.finding.reasons.push(reason.into());
+    /// Worsens a PASS to ADVISE because nobody may rely on the readings; no override takes it away.
+    pub(super) fn unreliable(&mut self, reason: impl Into<String>) {
+        self.finding.no_pass = true;
+        self.doubt(reason);
+    }
+
+    fn advised(&mut self, reason: String, urgency: Urgency) {
+        self.finding.reasons.push(reason);
         if self.finding.verdict == ItemVerdict::Pass {
             self.finding.verdict = ItemVerdict::Advise;
         }
@@ -116,7 +142,7 @@ impl Draft {
     /// Worsens a PASS to ADVISE for a reason no override can take away.
     pub(super) fn no_pass(&mut self, reason: impl Into<String>) {
         self.finding.no_pass = true;
-        self.doubt(reason);
+        self.advise(reason, Urgency::Watch);
     }
 
     /// Whether the verdict so far is ADVISE or FAIL.
@@ -161,7 +187,7 @@ impl Draft {
     /// The readings may not give a PASS, for these reasons.
     pub(super) fn cautions(&mut self, cautions: &[String]) {
         for caution in cautions {
-            self.no_pass(format!("no pass from these readings: {caution}"));
+            self.unreliable(format!("no pass from these readings: {caution}"));
         }
     }
 
@@ -219,6 +245,16 @@ impl Draft {
         u: Length,
         chain: &LimitChain<Length>,
     ) -> Option<(bool, Proof, Limit<Length>)> {
+        self.conformity_proved((value, value), u, chain)
+    }
+
+    /// The same where proof is asked of another value than the one that was read.
+    fn conformity_proved(
+        &mut self,
+        (value, proved): (Length, Length),
+        u: Length,
+        chain: &LimitChain<Length>,
+    ) -> Option<(bool, Proof, Limit<Length>)> {
         self.limits(chain, Figure::Length);
         self.bind(value, chain);
         let applied = chain.applied.clone()?;
@@ -226,7 +262,7 @@ impl Draft {
             LimitBound::AtLeast => Bound::AtLeast(applied.value),
             LimitBound::AtMost => Bound::AtMost(applied.value),
         };
-        let conformity = conformity::conformity(value, u, bound);
+        let conformity = conformity::conformity(proved, u, bound);
         self.finding.conformance_probability = Some(conformity.probability);
         let proof = self.proof_of(conformity.probability);
         self.finding.proof = Some(proof);
@@ -243,6 +279,23 @@ impl Draft {
         }
     }
 
+    /// Whether the value is proven in.
+    pub(super) fn is_proven(&self) -> bool {
+        self.finding.proof == Some(Proof::ProvenIn)
+    }
+
+    /// Whether a value with this uncertainty would be proven in.
+    pub(super) fn would_prove(&self, value: Length, u: Length, bound: Bound<Length>) -> bool {
+        let probability = conformity::conformity(value, u, bound).probability;
+        self.proof_of(probability) == Proof::ProvenIn
+    }
+
+    /// Asks for something nobody entered and that would decide.
+    pub(super) fn ask(&mut self, ask: Ask) {
+        self.note(ask.to_string());
+        self.finding.asks.push(ask);
+    }
+
     /// Judges what only wears one way. Returns whether a limit was on file.
     pub(super) fn one_way(
         &mut self,
@@ -251,7 +304,20 @@ impl Draft {
         chain: &LimitChain<Length>,
         limit_name: &str,
     ) -> bool {
-        let Some((beyond, proof, applied)) = self.conformity(value, u, chain) else {
+        self.one_way_proved((value, value), u, chain, limit_name)
+    }
+
+    /// The same where proof asks for another value than the one that was read: `proved` is what must
+    /// be proven in, and only `value` may lie beyond.
+    pub(super) fn one_way_proved(
+        &mut self,
+        (value, proved): (Length, Length),
+        u: Length,
+        chain: &LimitChain<Length>,
+        limit_name: &str,
+    ) -> bool {
+        let Some((beyond, proof, applied)) = self.conformity_proved((value, proved), u, chain)
+        else {
             self.no_limit(limit_name);
             self.finding.reasons.extend(chain.why_none());
             return false;
@@ -267,6 +333,10 @@ impl Draft {
                 "inside the limit but not proven: that it conforms is {}",
                 self.likelihood_words()
             ));
+        } else if matches!(applied.authority, Authority::RulePack { .. })
+            && nearer(value.nm(), applied.value.nm(), self.near)
+        {
+            self.advise(self.near_words(), Urgency::Watch);
         }
         true
     }
@@ -297,24 +367,57 @@ impl Draft {
         true
     }
 
-    /// Judges a variation that does not rise above its own noise: no advice comes of it, only a
-    /// FAIL that the decision rule gives all the same.
+    /// Judges a variation that does not rise above its own noise, where that noise is less than the
+    /// limit: nothing is shown, and what there is lies inside.
     pub(super) fn below_floor(
         &mut self,
         value: Length,
         u: Length,
         chain: &LimitChain<Length>,
-        complaint_matches: bool,
         floor: Length,
     ) {
-        if let Some((beyond, proof, applied)) = self.conformity(value, u, chain) {
-            self.fails(value, (beyond, proof), &applied, chain, complaint_matches);
-        } else {
+        if self.conformity(value, u, chain).is_none() {
             self.no_limit("thickness-variation limit");
         }
         self.note(format!(
             "none shown: below the noise floor of {:.1} µm; three readings a point would tell more",
             floor.um()
+        ));
+    }
+
+    /// Judges a variation by a gauge whose noise reaches the limit: a sound disc shows as much, so
+    /// nothing is passed and nothing fails, unless the value exceeds the limit by more than the noise.
+    pub(super) fn within_noise(
+        &mut self,
+        value: Length,
+        u: Length,
+        chain: &LimitChain<Length>,
+        (floor, readings): (Length, usize),
+    ) {
+        let Some((_, _, applied)) = self.conformity(value, u, chain) else {
+            return;
+        };
+        let (limit, noise) = (applied.value, floor.um());
+        self.finding.conformance_probability = None;
+        if value - limit > floor {
+            self.finding.proof = Some(Proof::ProvenOut);
+            let reason = format!(
+                "it is beyond the limit of {} by more than the noise floor of {noise:.1} µm",
+                applied.source
+            );
+            if applied.may_fail() {
+                self.fail(reason, dangerous(value, chain));
+            } else {
+                self.advise(reason, Urgency::Watch);
+                self.note(POLICY_ONLY);
+            }
+            return;
+        }
+        self.finding.proof = Some(Proof::NotProven);
+        let more = readings_to_decide(floor, readings, limit)
+            .map_or_else(|| "more".to_owned(), |more| more.to_string());
+        self.unreliable(format!(
+            "this gauge cannot decide {limit}, a perfect disc may show {noise:.1} µm with it: {more} readings a point, a finer gauge, or its own repeat study"
         ));
     }
 
@@ -329,7 +432,7 @@ impl Draft {
         complaint_matches: bool,
     ) -> bool {
         if matches!(applied.authority, Authority::Policy) {
-            self.note("workshop policy, no maker's figure");
+            self.note(POLICY_ONLY);
             return false;
         }
         let why = match (proof, beyond && complaint_matches) {
@@ -379,15 +482,10 @@ impl Draft {
         }
     }
 
-    /// Judges a percentage of brake forces: FAIL when proven out, or beyond with the matching
-    /// complaint; nearer than `margin` to the limit is an advice.
-    pub(super) fn percent(
-        &mut self,
-        (value, u): (f64, f64),
-        chain: &LimitChain<Percent>,
-        complaint_matches: bool,
-        margin: Percent,
-    ) {
+    /// Judges a percentage of brake forces as a statute does: directly. Beyond is FAIL, however
+    /// uncertain the tester; inside, but nearer than 1.645 u or than the policy's share of the limit,
+    /// whichever is more, is an advice.
+    pub(super) fn percent(&mut self, (value, u): (f64, f64), chain: &LimitChain<Percent>) {
         self.limits(chain, |limit| Figure::Percent(limit.percent()));
         let (Some(applied), Some(exact)) = (&chain.applied, Percent::from_percent(value)) else {
             self.no_limit("limit");
@@ -411,35 +509,35 @@ impl Draft {
             Err(_) => Proof::NotProven,
         };
         self.finding.proof = Some(proof);
-        let distance = (exact.thousandths() - applied.value.thousandths()).abs();
-        match (beyond, proof) {
-            (true, Proof::ProvenOut) => self.fail(
-                format!(
-                    "it is beyond the limit of {}, and proven so",
-                    applied.source
-                ),
+        if beyond && applied.may_fail() {
+            self.fail(
+                format!("it is beyond the limit of {}", applied.source),
                 dangerous(exact, chain),
-            ),
-            (true, _) if complaint_matches => self.fail(
-                format!(
-                    "it is beyond the limit of {}, and the complaint matches",
-                    applied.source
-                ),
-                dangerous(exact, chain),
-            ),
-            (true, _) => self.advise("beyond the limit: measure again first", Urgency::Watch),
-            (false, Proof::ProvenIn) => {}
-            (false, _) => self.advise(
-                "inside the limit but not proven: measure again first",
-                Urgency::Watch,
-            ),
-        }
-        if !beyond && distance <= margin.thousandths() {
-            self.advise(
-                format!("within {} points of the limit", margin.percent()),
-                Urgency::Watch,
             );
+        } else if beyond {
+            self.advise("beyond the limit", Urgency::Watch);
+            self.note(POLICY_ONLY);
+        } else if proof != Proof::ProvenIn {
+            self.doubt(format!(
+                "inside the limit but not proven: that it conforms is {}",
+                self.likelihood_words()
+            ));
+        } else if nearer(exact.thousandths(), applied.value.thousandths(), self.near) {
+            self.advise(self.near_words(), Urgency::Watch);
         }
+    }
+
+    /// A percentage that would be beyond its limit, had the rule not excepted these forces: no FAIL
+    /// comes of them and no PASS.
+    pub(super) fn not_counted(&mut self, chain: &LimitChain<Percent>, why: &str) {
+        self.limits(chain, |limit| Figure::Percent(limit.percent()));
+        self.unreliable(format!(
+            "not counted: {why}; what does not count is beyond the limit: measure again where it counts"
+        ));
+    }
+
+    fn near_words(&self) -> String {
+        format!("nearer to the limit than {} of it", self.near)
     }
 
     /// Judges a temperature directly against its lower limit.
@@ -541,6 +639,15 @@ fn technical(f: &Finding) -> String {
     parts.join(", ")
 }
 
+/// Said where nobody but the workshop's policy gives a limit, by which nothing fails.
+const POLICY_ONLY: &str = "workshop policy, no maker's figure";
+
+/// Whether a value lies nearer to a limit than a share of it; both in the same whole unit.
+fn nearer(value: i64, limit: i64, share: Percent) -> bool {
+    let apart = (i128::from(value) - i128::from(limit)).abs();
+    apart * 100_000 < i128::from(limit).abs() * i128::from(share.thousandths())
+}
+
 /// Whether the value breaks any rule in force whose pack calls that dangerous.
 fn dangerous<T: Ord + Copy>(value: T, chain: &LimitChain<T>) -> bool {
     chain.class_of(value) == Some(RuleClass::Dangerous)
@@ -559,4 +666,41 @@ fn limit_words<T: Ord + Copy>(limit: &Limit<T>) -> String {
         Authority::CastMark | Authority::RulePack { .. } | Authority::Policy => "",
     };
     format!("{whose}{}{mark}", limit.source)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn measured(reasons: impl Fn(&mut Draft)) -> (ItemVerdict, ItemVerdict) {
+        let policy = Policy::builtin();
+        let corner = Place::Vehicle;
+        let mut draft = Draft::new(&policy, corner, Item::DiscThickness, Phase::AsFound);
+        reasons(&mut draft);
+        let finding = draft.finish();
+        (finding.verdict, finding.firm)
+    }
+
+    #[test]
+    fn the_firm_verdict_knows_no_doubt() {
+        use ItemVerdict::{Advise, Fail, NotInspected, Pass};
+        assert_eq!(measured(|_| ()), (Pass, Pass));
+        assert_eq!(measured(|d| d.doubt("not proven")), (Advise, Pass));
+        let cautions = ["no instrument".to_owned()];
+        assert_eq!(measured(|d| d.cautions(&cautions)), (Advise, Pass));
+        let thin = |d: &mut Draft| {
+            d.doubt("not proven");
+            d.advise("little left", Urgency::Watch);
+        };
+        assert_eq!(measured(thin), (Advise, Advise));
+        let beyond = |d: &mut Draft| {
+            d.fail("beyond", false);
+            d.unreliable("no pass");
+        };
+        assert_eq!(measured(beyond), (Fail, Fail));
+        assert_eq!(
+            measured(|d| d.incomplete("two of eight")),
+            (NotInspected, NotInspected)
+        );
+    }
 }

@@ -4,7 +4,7 @@
 use std::fmt;
 
 use super::case::Case;
-use crate::job::{Corner, Cure, Deed, Fault, Item, Kind, Part, Place, Since, holds};
+use crate::job::{Corner, Cure, Deed, Effect, Fault, Item, Kind, Part, Place, holds};
 use crate::spec::BrakeKind;
 use crate::units::Length;
 
@@ -185,8 +185,8 @@ fn too_thin(case: &Case<'_>, corner: Corner) -> Option<Impossible> {
 /// What has to be looked at or measured again once something was done: first what is void, then what
 /// may be better now.
 #[must_use]
-pub fn again(case: &Case<'_>, place: Place, cure: Cure) -> Vec<(Place, Item, Since)> {
-    let mut items: Vec<(Place, Item, Since)> = case
+pub fn again(case: &Case<'_>, place: Place, cure: Cure) -> Vec<(Place, Item, Effect)> {
+    let mut items: Vec<(Place, Item, Effect)> = case
         .corners()
         .map(Place::Corner)
         .chain([Place::Vehicle])
@@ -199,11 +199,11 @@ pub fn again(case: &Case<'_>, place: Place, cure: Cure) -> Vec<(Place, Item, Sin
             scheduled
                 .into_iter()
                 .filter(|item| matches!(item.kind(), Kind::Look | Kind::Measure))
-                .map(move |item| (at, item, cure.since(item)))
+                .map(move |item| (at, item, cure.effect(item)))
         })
-        .filter(|(.., since)| *since != Since::Untouched)
+        .filter(|(.., since)| *since != Effect::Untouched)
         .collect();
-    items.sort_by_key(|(.., since)| *since != Since::Void);
+    items.sort_by_key(|(.., since)| *since != Effect::Void);
     items
 }
 

@@ -3,13 +3,15 @@
 use super::case::{Case, Measured};
 use super::decide::Draft;
 use super::finding::{FaceResults, Finding, FitResults, Results};
-use super::{Figure, ItemVerdict, Urgency, wear};
+use super::{Ask, Figure, ItemVerdict, Urgency, wear};
 use crate::job::{Corner, InstrumentKind, Item, Phase, Place, Slot, Symptom, Take};
 use crate::measure::MeasureError;
 use crate::measure::bearing::{EndFloat, float};
+use crate::measure::conformity::Bound;
 use crate::measure::disc::{self, Thickness, ThicknessConditions};
 use crate::measure::faces::{self, FACE_RATIO, FaceWear, LIP_CLOSURE_ALLOWED};
 use crate::measure::runout::{self, RunoutRing};
+use crate::measure::uncertainty::Gauge;
 use crate::spec::{LimitChain, Policy};
 use crate::units::{Length, Temperature};
 
@@ -95,7 +97,9 @@ fn outlook(
         .iter()
         .any(|(at, item, ..)| (*at, *item) == (corner, Item::DiscThickness));
     let fitted = &case.job.fitted_before;
-    let known = known || fitted.contains_key(&(corner, Item::DiscThickness));
+    let known = known
+        || fitted.contains_key(&(corner, Item::DiscThickness))
+        || wear::start_unknown(case, (corner, Item::DiscThickness), phase);
     (known && !renewed).then(|| {
         wear::outlook(
             case,
@@ -175,7 +179,7 @@ fn enough(case: &Case<'_>, ring: &Thickness, draft: &mut Draft) {
             "the ring is not finished: {found} of {planned} points"
         ));
     } else if found < planned {
-        draft.no_pass(format!(
+        draft.unreliable(format!(
             "depth insufficient: {found} of {planned} points of the ring"
         ));
     }
@@ -202,7 +206,7 @@ fn stuck(measured: &Measured<'_>, draft: &mut Draft) {
                 && reading.event.source == crate::job::Source::Typed
         });
     if same && !readings.iter().any(|reading| reading.event.confirmed) {
-        draft.no_pass(format!(
+        draft.unreliable(format!(
             "all {} typed readings are the same: take the ring again",
             readings.len()
         ));
@@ -224,11 +228,12 @@ pub(super) fn variation(
         Err(error) => return Some(unusable(place, Item::DiscVariation, phase, &error)),
     };
     let dtv = ring.dtv;
-    draft.value(Figure::Length(dtv), Some(ring.u_dtv.mm()));
+    let u = u_variation(case, &measured, &ring);
+    draft.value(Figure::Length(dtv), Some(u.mm()));
     draft.results(Results::Variation {
         dtv_um: dtv.um(),
         dtv_floor_um: ring.dtv_floor.um(),
-        u_um: ring.u_dtv.um(),
+        u_um: u.um(),
         readings_per_point: ring.readings_per_point,
         order1_um: ring.order1.as_ref().map(|h| h.peak_to_peak.um()),
         order2_um: ring.order2.as_ref().map(|h| h.peak_to_peak.um()),
@@ -238,7 +243,12 @@ pub(super) fn variation(
     let judder = case.complains(Symptom::Judder, phase);
     variation_rules(
         &mut draft,
-        (dtv, ring.u_dtv, ring.dtv_floor),
+        &Variation {
+            dtv,
+            u,
+            floor: ring.dtv_floor,
+            readings: ring.readings_per_point,
+        },
         &chain,
         judder,
         case.policy,
@@ -250,6 +260,43 @@ pub(super) fn variation(
     Some(draft.finish())
 }
 
+/// Standard uncertainty of a ring's thickness variation, with the micrometer's error over so short a
+/// span where the register gives one.
+pub(super) fn u_variation(case: &Case<'_>, measured: &Measured<'_>, ring: &Thickness) -> Length {
+    let Some(error) = short_error(case, measured, ring.dtv) else {
+        return ring.u_dtv;
+    };
+    Length::from_mm(libm::hypot(ring.u_dtv.mm(), error.mm() / 3f64.sqrt())).unwrap_or(ring.u_dtv)
+}
+
+/// The error of a set's instrument over a swing, where the register gives one for so short a span.
+pub(super) fn short_error(
+    case: &Case<'_>,
+    measured: &Measured<'_>,
+    swing: Length,
+) -> Option<Length> {
+    let readings = measured.take.readings();
+    let mut named = readings.filter_map(|reading| reading.event.instrument.as_deref());
+    case.register.get(named.next()?)?.error_over(swing)
+}
+
+/// The gauge of a set for a difference that swings this far.
+pub(super) fn gauge_over(case: &Case<'_>, measured: &Measured<'_>, swing: Length) -> Gauge {
+    let gauge = measured.gauge.clone();
+    match short_error(case, measured, swing) {
+        Some(mpe) => Gauge { mpe, ..gauge },
+        None => gauge,
+    }
+}
+
+/// How far the needle moved in a ring.
+pub(super) fn swing(ring: &RunoutRing) -> Length {
+    let points = ring.points.iter().copied().chain(ring.closing);
+    let low = points.clone().min().unwrap_or_default();
+    let high = points.max().unwrap_or_default();
+    (high - low).max(ring.swept.unwrap_or_default())
+}
+
 /// The rules for the thinnest point of a ring.
 pub(super) fn thickness_rules(
     draft: &mut Draft,
@@ -257,9 +304,14 @@ pub(super) fn thickness_rules(
     chain: &LimitChain<Length>,
     policy: &Policy,
 ) {
-    if draft.one_way(ring.t_min, ring.u, chain, "minimum thickness")
-        && let Some(limit) = &chain.applied
+    if draft.one_way_proved(
+        (ring.t_min, ring.proved()),
+        ring.u,
+        chain,
+        "minimum thickness",
+    ) && let Some(limit) = &chain.applied
     {
+        temperature_decides(draft, ring, limit.value);
         let left = ring.t_min - limit.value;
         let watch = policy.disc_left_advise.value;
         if left >= Length::ZERO && left < watch {
@@ -271,16 +323,57 @@ pub(super) fn thickness_rules(
     }
 }
 
+/// Asks for the temperature of a disc where it would decide: what was read lies inside the limit and
+/// is not proven, but it would be on a disc as cold as the gauge, or it would lie beyond on a warm one.
+fn temperature_decides(draft: &mut Draft, ring: &Thickness, limit: Length) {
+    let Some(unlogged) = ring.unlogged else {
+        return;
+    };
+    if ring.t_min < limit || draft.is_proven() {
+        return;
+    }
+    let cold = draft.would_prove(ring.t_min, unlogged.u_logged, Bound::AtLeast(limit));
+    if cold || unlogged.t_least < limit {
+        draft.ask(Ask::DiscTemperature);
+    }
+}
+
+/// A thickness variation as it is judged.
+pub(super) struct Variation {
+    /// Thickest minus thinnest point.
+    pub(super) dtv: Length,
+    /// Its standard uncertainty.
+    pub(super) u: Length,
+    /// What a perfect disc may show.
+    pub(super) floor: Length,
+    /// Readings a point.
+    pub(super) readings: usize,
+}
+
 /// The rules for a thickness variation with its uncertainty and its noise floor.
 pub(super) fn variation_rules(
     draft: &mut Draft,
-    (dtv, u, floor): (Length, Length, Length),
+    variation: &Variation,
     chain: &LimitChain<Length>,
     judder: bool,
     policy: &Policy,
 ) {
+    let &Variation {
+        dtv,
+        u,
+        floor,
+        readings,
+    } = variation;
+    if chain
+        .applied
+        .as_ref()
+        .is_some_and(|limit| floor >= limit.value)
+    {
+        draft.within_noise(dtv, u, chain, (floor, readings));
+        return;
+    }
     if dtv <= floor {
-        draft.below_floor(dtv, u, chain, judder, floor);
+        draft.below_floor(dtv, u, chain, floor);
         return;
     }
     draft.correctable(dtv, u, chain, judder, "thickness-variation limit");
@@ -390,7 +483,7 @@ pub(super) fn runout(case: &Case<'_>, corner: Corner, set: &Take, phase: Phase) 
         ));
     }
     let ring = runout_ring(measured.take, Some(case.sheet.wheel.fasteners));
-    let result = match runout::runout(&ring, &measured.gauge) {
+    let result = match runout::runout(&ring, &gauge_over(case, &measured, swing(&ring))) {
         Ok(result) => result,
         Err(error) => return Some(unusable(place, Item::DiscRunout, phase, &error)),
     };
@@ -431,7 +524,7 @@ pub(super) fn runout(case: &Case<'_>, corner: Corner, set: &Take, phase: Phase) 
     let judged = (result.judged, result.u, order2);
     runout_rules(&mut draft, judged, &chain, judder, case.policy);
     if result.swept_below_points {
-        draft.no_pass("the swept value is smaller than what the points show: one was mistyped");
+        draft.unreliable("the swept value is smaller than what the points show: one was mistyped");
     }
     stuck(&measured, &mut draft);
     enough_runout(case, &ring, &mut draft);
@@ -451,11 +544,11 @@ fn enough_runout(case: &Case<'_>, ring: &RunoutRing, draft: &mut Draft) {
         return;
     }
     if ring.swept.is_some() {
-        draft.no_pass(format!(
+        draft.unreliable(format!(
             "depth insufficient: swept, and {found} of {planned} points of the ring"
         ));
     } else if found >= planned.min(FULL_POINTS) {
-        draft.no_pass(format!(
+        draft.unreliable(format!(
             "depth insufficient: {found} of {planned} points of the ring"
         ));
     } else {
@@ -500,7 +593,7 @@ pub(super) fn bearing(
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.taken(set, InstrumentKind::DialIndicator)?;
-    let float = match end_float(&measured) {
+    let float = match end_float(case, &measured) {
         Ok(float) => float,
         Err(error) => return Some(unusable(place, Item::BearingFloat, phase, &error)),
     };
@@ -517,9 +610,14 @@ pub(super) fn bearing(
     Some(draft.finish())
 }
 
-fn end_float(measured: &Measured<'_>) -> Result<EndFloat, MeasureError> {
+/// The end float of a set of push-and-pull cycles.
+pub(super) fn end_float(
+    case: &Case<'_>,
+    measured: &Measured<'_>,
+) -> Result<EndFloat, MeasureError> {
     let readings = measured.take.lengths(Slot::Value).concat();
-    float(&readings, &measured.gauge)
+    let largest = readings.iter().max().copied().unwrap_or_default();
+    float(&readings, &gauge_over(case, measured, largest))
 }
 
 /// Whether the bearing's end float is over its limit in a state, by any set that stands.

@@ -305,6 +305,23 @@ fn maybe_number<S: Serializer>(figure: &Option<Figure>, serializer: S) -> Result
     figure.map(Figure::number).serialize(serializer)
 }
 
+/// Something nobody entered that would decide a verdict; asked for, never guessed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ask {
+    /// How warm the disc was when it was measured.
+    DiscTemperature,
+}
+
+impl std::fmt::Display for Ask {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::DiscTemperature => {
+                "how warm was the disc? A warm one reads thick, and its temperature would decide: log it"
+            }
+        })
+    }
+}
+
 /// One judged item.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
@@ -354,6 +371,8 @@ pub struct Finding {
     pub(crate) partial: bool,
     /// What was entered as left and is better without a cause, so that what was found stands.
     pub(crate) unexplained: bool,
+    /// What nobody entered and would decide.
+    pub asks: Vec<Ask>,
     /// Why no override may make it less severe; empty when one may.
     pub(crate) fixed: String,
     /// Whether an override may not make it a PASS.
@@ -369,6 +388,7 @@ impl Finding {
             place,
             phase,
             verdict: ItemVerdict::NotInspected,
+            firm: ItemVerdict::NotInspected,
             proof: None,
             urgency: None,
             value: None,
@@ -388,9 +408,9 @@ impl Finding {
             sets: Vec::new(),
             struck: Vec::new(),
             set: None,
-            firm: ItemVerdict::NotInspected,
             partial: false,
             unexplained: false,
+            asks: Vec::new(),
             fixed: String::new(),
             no_pass: false,
         }

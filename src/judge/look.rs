@@ -7,7 +7,7 @@ use super::finding::Finding;
 use super::{Figure, Urgency};
 use crate::job::{Item, Kind, Observation, Phase, Place, Seen};
 use crate::measure::conformity::Proof;
-use crate::spec::{DefectRule, RuleClass, RulePack};
+use crate::spec::{DefectRule, RuleClass, RulePack, VehicleFacts};
 use crate::units::{Length, LengthUnit};
 
 /// Judges one look: sound, a defect of the item's list, or not inspected with its reason; `depth` is
@@ -72,12 +72,7 @@ fn judge_defect(
         Grade::Stop => draft.fail(reason, true),
     }
     if let Some((pack, rule)) = rule {
-        let mark = if rule.unconfirmed() {
-            " (unconfirmed)"
-        } else {
-            ""
-        };
-        let source = format!("{}, {}{mark}", pack.name, rule.clause);
+        let source = rule_source(pack, rule);
         if rule.class >= RuleClass::Major {
             draft.fix(format!("{source} makes it a failure"));
         }
@@ -94,12 +89,32 @@ fn rule<'a>(
     code: &str,
 ) -> Option<(&'a RulePack, &'a DefectRule)> {
     let facts = case.facts(place.corner().map(|corner| corner.axle()));
-    case.packs
+    gravest(case.packs, item, code, &facts)
+}
+
+/// The gravest rule about a defect of a vehicle with these facts, with its pack.
+pub(super) fn gravest<'a>(
+    packs: &'a [RulePack],
+    item: Item,
+    code: &str,
+    facts: &VehicleFacts,
+) -> Option<(&'a RulePack, &'a DefectRule)> {
+    packs
         .iter()
-        .filter_map(|pack| Some((pack, pack.defect(item.id(), code, &facts)?)))
+        .filter_map(|pack| Some((pack, pack.defect(item.id(), code, facts)?)))
         // The first of equals, in the workshop's order of packs.
         .rev()
         .max_by_key(|(_, rule)| rule.class)
+}
+
+/// Whose rule it is, marked when nobody has compared it with the text it comes from.
+pub(super) fn rule_source(pack: &RulePack, rule: &DefectRule) -> String {
+    let mark = if rule.unconfirmed() {
+        " (unconfirmed)"
+    } else {
+        ""
+    };
+    format!("{}, {}{mark}", pack.name, rule.clause)
 }
 
 const fn grade_of(class: RuleClass) -> Grade {

@@ -37,7 +37,7 @@ pub use case::{Case, allowed_zero_error};
 pub use causes::Cause;
 pub use clocking::clocking_of;
 pub use finding::{
-    Figure, Finding, FitResults, ForecastResults, LimitShown, Results, SetShown, Struck,
+    Ask, Figure, Finding, FitResults, ForecastResults, LimitShown, Results, SetShown, Struck,
 };
 pub use overrides::{OverrideListed, OverrideShown};
 pub use stops::may_stop;
@@ -338,9 +338,7 @@ fn axle_findings(case: &Case<'_>, axle: Axle) -> Vec<Finding> {
     }
     if !States::of(case, place, Item::AxleImbalance).sets.is_empty() {
         let same = case.unchanged(Place::Vehicle);
-        let judged = both_states(case, place, Item::AxleImbalance, same);
-        // A run that left this axle out says nothing of it.
-        findings.extend(judged.into_iter().filter(|f| f.results.is_some()));
+        findings.extend(both_states(case, place, Item::AxleImbalance, same));
     }
     debug_assert!(findings.iter().all(|finding| finding.place == place));
     findings

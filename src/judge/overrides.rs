@@ -112,6 +112,7 @@ fn set(finding: &mut Finding, shown: &OverrideShown) {
         shown.to, shown.from, shown.by, shown.reason
     );
     finding.verdict = shown.to;
+    finding.firm = shown.to;
     finding.urgency = match shown.to {
         ItemVerdict::Fail => Some(Urgency::BeforeHandover),
         ItemVerdict::Advise => Some(Urgency::Watch),

@@ -14,8 +14,8 @@ use super::case::Case;
 use super::finding::{Finding, SetShown};
 use super::{Figure, ItemVerdict, Urgency};
 use crate::job::{
-    Cure, Deed, Done, Fault, GateItem, Item, Lift, Observation, Phase, Place, RefitPoint, Seen,
-    Since, Take,
+    Cure, Deed, Done, Effect, Fault, GateItem, Item, Lift, Observation, Phase, Place, RefitPoint,
+    Seen, Take,
 };
 use crate::units::Length;
 
@@ -35,7 +35,7 @@ pub(super) type Entered<'a> = (Phase, &'a Take);
 /// What speaks for an item, state by state.
 pub(super) struct States<'a> {
     /// What ended a state, in order.
-    pub(super) ends: Vec<(&'a Done, Since)>,
+    pub(super) ends: Vec<(&'a Done, Effect)>,
     /// The sets of readings, in order.
     pub(super) sets: Vec<Entered<'a>>,
     /// The looks, in order.
@@ -65,8 +65,8 @@ impl<'a> States<'a> {
         let ends = case
             .job
             .done_about(place)
-            .map(|done| (done, done.cure.since(item)))
-            .filter(|(_, since)| *since != Since::Untouched)
+            .map(|done| (done, done.cure.effect(item)))
+            .filter(|(_, since)| *since != Effect::Untouched)
             .collect();
         let mut sets = case.job.sets(at, from);
         if is_rollers(from) {
@@ -82,7 +82,7 @@ impl<'a> States<'a> {
 
     /// Why what was found says nothing any more.
     pub(super) fn void_words(&self) -> &'static str {
-        let last = self.ends.iter().rfind(|(_, since)| *since == Since::Void);
+        let last = self.ends.iter().rfind(|(_, since)| *since == Effect::Void);
         match last.map(|(done, _)| done.cure) {
             Some(Cure::Did(Deed::Reclocked { .. })) => {
                 "the disc was turned on its hub and not measured since"
@@ -140,7 +140,7 @@ impl<'a> States<'a> {
         let void = self
             .ends
             .iter()
-            .rposition(|(_, since)| *since == Since::Void)
+            .rposition(|(_, since)| *since == Effect::Void)
             .map(|at| at + 1);
         let known = (1..=self.ends.len())
             .rev()

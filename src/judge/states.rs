@@ -2,7 +2,7 @@
 
 use super::case::Case;
 use super::state::States;
-use crate::job::{Done, Fault, Item, Lift, Observation, Phase, Place, Seen, Since, Take};
+use crate::job::{Done, Effect, Fault, Item, Lift, Observation, Phase, Place, Seen, Take};
 
 /// What ended a state of an item, in order; empty while it is as it was found.
 #[must_use]
@@ -19,7 +19,7 @@ pub fn void_since<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&'a D
     if !matches!(states.last(), super::state::LastState::Void) {
         return None;
     }
-    let void = |(_, since): &&(&Done, Since)| *since == Since::Void;
+    let void = |(_, since): &&(&Done, Effect)| *since == Effect::Void;
     states.ends.iter().rfind(void).map(|(done, _)| *done)
 }
 

@@ -6,14 +6,17 @@ use super::case::Case;
 use super::decide::Draft;
 use super::disc::unusable;
 use super::finding::{Finding, Results};
-use super::{Figure, Urgency};
+use super::{Figure, Urgency, look};
 use crate::job::{
-    Axle, Corner, Deed, Event, GateItem, InstrumentKind, Item, Part, Phase, Place, Proceeding,
-    Slot, Symptom, Take, TorqueTask,
+    Axle, Corner, Deed, Event, GateItem, Instrument, InstrumentKind, Item, Part, Phase, Place,
+    Proceeding, Slot, Take, TorqueTask,
 };
+use crate::measure::MeasureError;
 use crate::measure::conformity::Proof;
-use crate::measure::rollers::{self, AxleForces, Counted};
-use crate::spec::{FastenerSpec, FluidLimits, LimitChain, Percent, Policy, fluid_limits};
+use crate::measure::rollers::{self, AxleForces, Counted, Idle};
+use crate::spec::{
+    FastenerSpec, FluidLimits, LimitChain, Percent, Policy, RulePack, VehicleFacts, fluid_limits,
+};
 use crate::units::{Force, Temperature};
 
 /// Forces a wheel, as the roller tester gave them.
@@ -34,32 +37,94 @@ fn locked(take: &Take, corner: Corner) -> bool {
     take.slots.contains_key(&Slot::Locked(corner))
 }
 
-/// The forces of an axle with what locked; `None` unless both wheels were measured.
-fn axle_forces(take: &Take, axle: Axle) -> Option<AxleForces> {
+/// The forces of an axle with what locked; the wheel whose force was not entered when one is missing.
+fn axle_forces(take: &Take, axle: Axle) -> Result<AxleForces, Corner> {
     let forces = forces(take);
     let [left, right] = axle.corners();
-    Some(AxleForces {
-        left: *forces.get(&left)?,
-        right: *forces.get(&right)?,
+    let force = |corner: Corner| forces.get(&corner).copied().ok_or(corner);
+    Ok(AxleForces {
+        left: force(left)?,
+        right: force(right)?,
         left_locked: locked(take, left),
         right_locked: locked(take, right),
     })
 }
 
+fn not_entered(corner: Corner) -> String {
+    format!("no force was entered for {corner}")
+}
+
+/// What a set of forces is good to: the tester's registered share, else the program's own.
+pub(super) fn force_error(case: &Case<'_>, take: &Take) -> f64 {
+    let readings = take.readings();
+    let mut named = readings.filter_map(|reading| reading.event.instrument.as_deref());
+    let tester = named.next().and_then(|id| case.register.get(id));
+    tester
+        .and_then(Instrument::error_share)
+        .unwrap_or(rollers::DEFAULT_FORCE_ERROR)
+}
+
+/// What brake forces are judged by.
+pub(super) struct Statute<'a> {
+    /// The limits that apply.
+    pub(super) chain: &'a LimitChain<Percent>,
+    /// The rule packs.
+    pub(super) packs: &'a [RulePack],
+    /// What is known of the vehicle and the axle.
+    pub(super) facts: &'a VehicleFacts,
+}
+
 /// Judges the difference between the wheels of an axle.
 pub(super) fn imbalance(case: &Case<'_>, axle: Axle, set: &Take, phase: Phase) -> Option<Finding> {
     let place = Place::Axle(axle);
+    let item = Item::AxleImbalance;
     let measured = case.taken(set, InstrumentKind::RollerTester)?;
-    let forces = axle_forces(measured.take, axle)?;
-    let percent = match rollers::imbalance(forces.left, forces.right, rollers::DEFAULT_FORCE_ERROR)
-    {
-        Ok(percent) => percent,
-        Err(error) => return Some(unusable(place, Item::AxleImbalance, phase, &error)),
+    let forces = match axle_forces(measured.take, axle) {
+        Ok(forces) => forces,
+        Err(corner) => {
+            let reason = not_entered(corner);
+            return Some(Finding::not_inspected(place, item, phase, reason));
+        }
     };
+    let error = force_error(case, measured.take);
     let facts = case.facts(Some(axle));
-    let chain = case.sources(&facts).imbalance();
-    let counted = counted(&forces, &chain);
-    let mut draft = Draft::new(case.policy, place, Item::AxleImbalance, phase);
+    let statute = Statute {
+        chain: &case.sources(&facts).imbalance(),
+        packs: case.packs,
+        facts: &facts,
+    };
+    let mut draft = Draft::new(case.policy, place, item, phase);
+    if let Err(why) = imbalance_rules(&mut draft, axle, (&forces, error), &statute) {
+        return Some(unusable(place, item, phase, &why));
+    }
+    if draft.is_fail() && nothing_explains(case, axle, phase) {
+        draft.note("nothing else found at this axle explains it: look further");
+    }
+    draft.cautions(&measured.cautions);
+    Some(draft.finish())
+}
+
+/// The rules for the forces of an axle: what counts is compared with the limit, and a wheel that does
+/// not brake fails whether it counts or not.
+pub(super) fn imbalance_rules(
+    draft: &mut Draft,
+    axle: Axle,
+    (forces, error): (&AxleForces, f64),
+    statute: &Statute<'_>,
+) -> Result<Counted, MeasureError> {
+    let light = statute.chain.applied.as_ref();
+    let light = light.and_then(|limit| limit.exceptions.higher_effort_up_to);
+    let idle = rollers::idle(forces, light);
+    let percent = match rollers::imbalance(forces.left, forces.right, error) {
+        Ok(percent) => percent,
+        // Two wheels without any force have no imbalance, and still do not brake.
+        Err(_) if idle == [Some(Idle::Nothing); 2] => {
+            idle_rules(draft, axle, idle, NO_EFFORT, statute);
+            return Ok(Counted::Yes);
+        }
+        Err(why) => return Err(why),
+    };
+    let counted = counted(forces, percent, statute.chain);
     draft.value(Figure::Percent(percent.value), Some(percent.u));
     draft.results(Results::Percent {
         percent: percent.value,
@@ -67,41 +132,69 @@ pub(super) fn imbalance(case: &Case<'_>, axle: Axle, set: &Take, phase: Phase) -
         counted: counted == Counted::Yes,
     });
     match counted {
-        Counted::TooWeak => draft.note("not counted: the larger force is too small for the rule"),
-        Counted::LowerLocked => {
-            draft.note("not counted: the wheel with the lower force locked on the rollers");
+        Counted::TooWeak => {
+            draft.not_counted(statute.chain, "the larger force is too small for the rule")
         }
-        Counted::Yes => {
-            let pulls = case.complains(Symptom::Pull, phase);
-            let margin = case.policy.rollers_margin.value;
-            draft.percent((percent.value, percent.u), &chain, pulls, margin);
-            if draft.is_fail() && nothing_explains(case, axle, phase) {
-                draft.note("nothing else found at this axle explains it: look further");
-            }
-        }
+        Counted::LowerLocked => draft.not_counted(
+            statute.chain,
+            "the wheel with the lower force locked on the rollers",
+        ),
+        Counted::Yes => draft.percent((percent.value, percent.u), statute.chain),
     }
-    draft.cautions(&measured.cautions);
-    Some(draft.finish())
+    idle_rules(draft, axle, idle, NO_EFFORT, statute);
+    Ok(counted)
 }
 
-/// Whether the rule that applies counts an axle's forces.
-fn counted(forces: &AxleForces, chain: &LimitChain<Percent>) -> Counted {
+/// Code of a wheel that does not brake, in the rows of a rule pack about [`Item::AxleImbalance`].
+const NO_EFFORT: (Item, &str) = (Item::AxleImbalance, "no_effort");
+/// Code of a parking brake that acts on one wheel of an axle, about [`Item::ParkingEfficiency`].
+const ONE_SIDED: (Item, &str) = (Item::ParkingEfficiency, "one_sided");
+
+/// A wheel that does not brake: FAIL and not to be driven, by the pack's row where it has one, else by
+/// this project's own rule.
+fn idle_rules(
+    draft: &mut Draft,
+    axle: Axle,
+    idle: [Option<Idle>; 2],
+    (item, code): (Item, &str),
+    statute: &Statute<'_>,
+) {
+    let [left, right] = axle.corners();
+    let mut any = false;
+    for (corner, mate, idle) in [(left, right, idle[0]), (right, left, idle[1])] {
+        let what = match idle {
+            None => continue,
+            Some(Idle::Nothing) => format!("{corner} does not brake: it showed no force"),
+            Some(Idle::Little) => {
+                format!("{corner} hardly brakes: it showed less than a fifth of {mate}'s force")
+            }
+        };
+        draft.fail(what, true);
+        any = true;
+    }
+    if any && let Some((pack, rule)) = look::gravest(statute.packs, item, code, statute.facts) {
+        let source = look::rule_source(pack, rule);
+        draft.note(format!("{source}: {}", rule.sentence));
+    }
+}
+
+/// Whether the rule that applies counts an axle's forces. What lies inside the limit needs no
+/// exception from it.
+fn counted(forces: &AxleForces, percent: rollers::Percent, chain: &LimitChain<Percent>) -> Counted {
     let Some(limit) = &chain.applied else {
         return Counted::Yes;
     };
-    let counted = rollers::counted(forces, limit.exceptions.higher_effort_up_to);
-    // A pack without the exception counts a locked wheel like any other.
-    if counted == Counted::LowerLocked && !limit.exceptions.lower_wheel_locked {
-        return rollers::counted(
-            &AxleForces {
-                left_locked: false,
-                right_locked: false,
-                ..*forces
-            },
-            limit.exceptions.higher_effort_up_to,
-        );
+    if Percent::from_percent(percent.value).is_some_and(|value| limit.permits(value)) {
+        return Counted::Yes;
     }
-    counted
+    // A pack without the exception counts a locked wheel like any other.
+    let except = limit.exceptions.lower_wheel_locked;
+    let seen = AxleForces {
+        left_locked: forces.left_locked && except,
+        right_locked: forces.right_locked && except,
+        ..*forces
+    };
+    rollers::counted(&seen, limit.exceptions.higher_effort_up_to)
 }
 
 /// Whether no look at the axle's brakes found a defect.
@@ -135,13 +228,17 @@ pub(super) fn efficiency(case: &Case<'_>, item: Item, set: &Take, phase: Phase) 
     #[allow(clippy::cast_precision_loss)]
     let mass_kg = mass.event.entered.value as f64 / 1e3;
     let forces = forces(measured.take);
-    // The parking brake need not act on every wheel; the service brake does.
-    let without = case.corners().find(|corner| !forces.contains_key(corner));
-    if let (Item::ServiceEfficiency, Some(corner)) = (item, without) {
-        return missing(format!("no force was entered for {corner}"));
+    let error = force_error(case, measured.take);
+    // The parking brake need not act on every axle; the service brake does.
+    let without = match item {
+        Item::ParkingEfficiency => half_entered(&forces),
+        _ => case.corners().find(|corner| !forces.contains_key(corner)),
+    };
+    if let Some(corner) = without {
+        return missing(not_entered(corner));
     }
     let wheels: Vec<Force> = forces.values().copied().collect();
-    let percent = match rollers::efficiency(&wheels, mass_kg, rollers::DEFAULT_FORCE_ERROR) {
+    let percent = match rollers::efficiency(&wheels, mass_kg, error) {
         Ok(percent) => percent,
         Err(error) => return Some(unusable(place, item, phase, &error)),
     };
@@ -150,36 +247,66 @@ pub(super) fn efficiency(case: &Case<'_>, item: Item, set: &Take, phase: Phase) 
         Item::ParkingEfficiency => case.sources(&facts).parking_efficiency(),
         _ => case.sources(&facts).service_efficiency(),
     };
-    let met_by_locking = chain
-        .applied
-        .as_ref()
-        .is_some_and(|limit| limit.exceptions.met_when_half_lock)
-        && half_locked(measured.take, &forces);
+    let axles: BTreeMap<Axle, AxleForces> = forces
+        .keys()
+        .map(|corner| corner.axle())
+        .filter_map(|axle| Some((axle, axle_forces(measured.take, axle).ok()?)))
+        .collect();
+    let statute = Statute {
+        chain: &chain,
+        packs: case.packs,
+        facts: &facts,
+    };
     let mut draft = Draft::new(case.policy, place, item, phase);
-    draft.value(Figure::Percent(percent.value), Some(percent.u));
-    draft.results(Results::Percent {
-        percent: percent.value,
-        u_percent: Some(percent.u),
-        counted: !met_by_locking,
-    });
-    if met_by_locking {
-        draft.note("met: more than half of the wheels of this brake locked on the rollers");
-    } else {
-        let soft = case.complains(Symptom::SoftPedal, phase) && item == Item::ServiceEfficiency;
-        let margin = case.policy.rollers_margin.value;
-        draft.percent((percent.value, percent.u), &chain, soft, margin);
-    }
+    efficiency_rules(&mut draft, percent, &axles, &statute);
     draft.cautions(&measured.cautions);
     Some(draft.finish())
 }
 
-/// Whether more than half of the wheels that were measured locked.
-fn half_locked(take: &Take, forces: &BTreeMap<Corner, Force>) -> bool {
-    let locked = forces
-        .keys()
-        .filter(|corner| locked(take, **corner))
-        .count();
-    2 * locked > forces.len()
+/// A wheel without a force whose axle mate has one.
+fn half_entered(forces: &BTreeMap<Corner, Force>) -> Option<Corner> {
+    let mut mates = forces.keys().flat_map(|corner| corner.axle().corners());
+    mates.find(|corner| !forces.contains_key(corner))
+}
+
+/// The rules for the efficiency of a brake: the sum against its limit, and for the parking brake that
+/// it acts on both wheels of each axle it acts on.
+pub(super) fn efficiency_rules(
+    draft: &mut Draft,
+    percent: rollers::Percent,
+    axles: &BTreeMap<Axle, AxleForces>,
+    statute: &Statute<'_>,
+) {
+    let (_, item) = draft.about();
+    let wheels: Vec<AxleForces> = axles.values().copied().collect();
+    let exceptions = statute.chain.applied.as_ref().map(|l| &l.exceptions);
+    let met = exceptions.is_some_and(|except| except.met_when_half_lock)
+        && rollers::locked_enough(&wheels);
+    draft.value(Figure::Percent(percent.value), Some(percent.u));
+    draft.results(Results::Percent {
+        percent: percent.value,
+        u_percent: Some(percent.u),
+        counted: !met,
+    });
+    if met {
+        draft.note("met: more than half of the wheels of this brake locked on the rollers");
+    } else {
+        draft.percent((percent.value, percent.u), statute.chain);
+    }
+    if item == Item::ParkingEfficiency {
+        let acts = |forces: &AxleForces| forces.left > Force::ZERO || forces.right > Force::ZERO;
+        let none = !wheels.iter().any(acts);
+        // An axle the parking brake does not act on is no defect of it.
+        for (axle, forces) in axles.iter().filter(|(_, forces)| none || acts(forces)) {
+            idle_rules(
+                draft,
+                *axle,
+                rollers::idle(forces, None),
+                ONE_SIDED,
+                statute,
+            );
+        }
+    }
 }
 
 /// Judges the fluid's boiling point against its grade, directly.

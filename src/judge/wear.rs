@@ -23,16 +23,23 @@ const fn visit(odometer: Distance, thickness: Length) -> Visit {
     }
 }
 
-/// The forecast of a part from its earlier readings and this one; a part fitted since starts anew.
-pub(super) fn outlook(
+/// What a forecast of a part rests on.
+pub(super) struct Evidence {
+    /// The readings of the part that is there, this visit's last.
+    pub(super) visits: Vec<Visit>,
+    /// Odometer, thickness and its uncertainty when it was fitted, where nothing else gives a start.
+    pub(super) new: Option<(Distance, Length, Length)>,
+    /// It was fitted at a known odometer, and nobody knows what a new one measures.
+    new_size_missing: bool,
+}
+
+/// The evidence for a part: its earlier readings and this one; a part fitted since starts anew.
+pub(super) fn evidence(
     case: &Case<'_>,
-    corner: Corner,
-    item: Item,
+    (corner, item): (Corner, Item),
     phase: Phase,
-    min: Length,
-    u: Length,
-    limit: Option<Length>,
-) -> Outlook {
+    (min, u): (Length, Length),
+) -> Evidence {
     let renewed = phase == Phase::AsLeft && case.renewed(Place::Corner(corner), item);
     let fitted = case.job.fitted_before.get(&(corner, item));
     let fitted = fitted.filter(|_| !renewed);
@@ -46,17 +53,61 @@ pub(super) fn outlook(
         .map(|(_, _, odometer, thickness)| visit(*odometer, *thickness))
         .collect();
     visits.push(visit(case.odometer(), min));
+    let start = fitted.filter(|_| visits.len() == 1);
+    let new = start.and_then(|(odometer, thickness)| {
+        let (new, u_new) = new_part(case, corner, item, *thickness, u)?;
+        Some((*odometer, new, u_new))
+    });
+    Evidence {
+        visits,
+        new_size_missing: start.is_some() && new.is_none(),
+        new,
+    }
+}
+
+/// Whether a forecast is due that nobody can give: there is an earlier reading, and nobody knows
+/// whether it was of the part that is there now.
+pub(super) fn start_unknown(case: &Case<'_>, at: (Corner, Item), phase: Phase) -> bool {
+    let (corner, item) = at;
+    let renewed = phase == Phase::AsLeft && case.renewed(Place::Corner(corner), item);
+    let same = |(c, i, ..): &(Corner, Item, Distance, Length)| (*c, *i) == at;
+    case.job.perhaps_renewed.contains(&at)
+        && !renewed
+        && !case.job.fitted_before.contains_key(&at)
+        && !case.job.earlier.iter().any(same)
+}
+
+/// Said where an earlier reading gives no start.
+const START_UNKNOWN: &str =
+    "no forecast: nobody knows whether the part was renewed since its earlier reading";
+
+/// The forecast of a part from its earlier readings and this one.
+pub(super) fn outlook(
+    case: &Case<'_>,
+    corner: Corner,
+    item: Item,
+    phase: Phase,
+    min: Length,
+    u: Length,
+    limit: Option<Length>,
+) -> Outlook {
     let limit = limit.ok_or("no forecast: no limit is on file")?;
+    if start_unknown(case, (corner, item), phase) {
+        return Err(START_UNKNOWN.to_owned());
+    }
+    let evidence = evidence(case, (corner, item), phase, (min, u));
+    if evidence.new_size_missing {
+        return Err("no forecast: the size of the new part is not on file".to_owned());
+    }
     let level = case.policy.forecast_confidence.value.share();
-    let forecast = match (fitted, &visits[..]) {
-        (Some((odometer, thickness)), [only]) => {
-            let new = new_part(case, corner, item, *thickness, u)
-                .ok_or("no forecast: the size of the new part is not on file")?;
-            wear::forecast_one_visit_at((*odometer, new.0, new.1), only, limit, u, level)
-        }
-        _ => wear::forecast_at(&visits, limit, u, level),
+    let forecast = match (evidence.new, &evidence.visits[..]) {
+        (Some(new), [only]) => wear::forecast_one_visit_at(new, only, limit, u, level),
+        (_, visits) => wear::forecast_at(visits, limit, u, level),
     };
-    forecast.map_err(|why: NoForecast| why.to_string())
+    let pace = case.policy.forecast_pace.value.share();
+    forecast
+        .map(|forecast| forecast.at_another_pace(pace))
+        .map_err(|why: NoForecast| why.to_string())
 }
 
 /// The thickness of a part when it was fitted, with its uncertainty: as measured then, else the
@@ -142,6 +193,8 @@ pub(super) fn plan_ahead(
         let date = day(case, corner, item, forecast.distance_left_lower);
         let service = case.service_distance();
         plan_rules(draft, forecast, case.odometer(), service, date);
+    } else if start_unknown(case, (corner, item), draft.phase()) {
+        draft.advise(START_UNKNOWN, Urgency::Watch);
     }
 }
 
@@ -160,7 +213,7 @@ pub(super) fn plan_rules(
     if forecast.distance_left_lower < service {
         draft.advise(
             format!(
-                "may reach its limit in {} km, before the next service",
+                "may reach its limit in {} km if it is used as until now, before the next service",
                 whole_km(forecast.distance_left_lower)
             ),
             urgency(),

@@ -22,7 +22,8 @@ pub const GREY_IRON_EXPANSION: f64 = 11.4e-6;
 pub const EXPANSION_HALF_WIDTH: f64 = 0.6e-6;
 /// Half-width of a logged disc temperature, in kelvin (own).
 pub const TEMPERATURE_HALF_WIDTH_K: f64 = 1.0;
-/// Half-width of the disc's temperature against the gauge's when nobody logged it, in kelvin (own).
+/// Half-width of the disc's temperature when nobody logged it, in kelvin (own): a driven disc is
+/// warmer than the gauge and never colder, so for proof it is taken as warmer by this ± this.
 pub const UNKNOWN_TEMPERATURE_HALF_WIDTH_K: f64 = 15.0;
 /// Temperature of a gauge that nobody logged: the reference temperature of length measurement.
 const REFERENCE_MILLIDEGREES: i64 = 20_000;
@@ -42,7 +43,8 @@ pub struct ThicknessConditions {
     pub expansion_half_width_per_k: f64,
     /// Half-width of a temperature that was logged, in kelvin.
     pub given_half_width_k: f64,
-    /// Half-width of the disc's temperature against the gauge's when it was not, in kelvin.
+    /// How much warmer than the gauge the disc is taken as for proof when it was not, in kelvin, and
+    /// the half-width of that.
     pub unknown_half_width_k: f64,
 }
 
@@ -61,13 +63,16 @@ impl Default for ThicknessConditions {
 }
 
 impl ThicknessConditions {
+    /// The gauge's temperature, logged or not.
+    fn gauge_celsius(&self) -> Temperature {
+        self.gauge_temperature
+            .unwrap_or(Temperature::from_millidegrees(REFERENCE_MILLIDEGREES))
+    }
+
     /// Disc minus gauge, in kelvin; zero when the disc's temperature is not known.
     fn difference_k(&self) -> f64 {
-        let gauge = self
-            .gauge_temperature
-            .unwrap_or(Temperature::from_millidegrees(REFERENCE_MILLIDEGREES));
         self.disc_temperature
-            .map_or(0.0, |disc| (disc - gauge).celsius())
+            .map_or(0.0, |disc| (disc - self.gauge_celsius()).celsius())
     }
 
     fn check(&self, problems: &mut Problems) {
@@ -148,12 +153,67 @@ pub struct Thickness {
     pub budget: Budget,
     /// Standard uncertainty of the thinnest point.
     pub u: Length,
+    /// What the thinnest point is taken as where nobody logged the disc's temperature; `None` when
+    /// somebody did.
+    pub unlogged: Option<Unlogged>,
     /// Readings a point; the fewest of any point.
     pub readings_per_point: usize,
     /// Once-a-turn part; `None` with fewer than three points.
     pub order1: Option<Harmonic>,
     /// Twice-a-turn part; `None` with fewer than five points.
     pub order2: Option<Harmonic>,
+}
+
+/// The thinnest point of a disc whose temperature nobody logged.
+///
+/// A warm disc reads thick, and a driven one is warm: what was read proves less than it shows. It
+/// never proves more, so a value beyond its limit is beyond at any temperature.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Unlogged {
+    /// By how much the disc is taken as warmer than the gauge, in kelvin; also the half-width of it.
+    pub warmer_k: f64,
+    /// The thinnest point at that temperature: what must be proven inside.
+    pub t_min: Length,
+    /// The thinnest point if the disc were as warm as it may be.
+    pub t_least: Length,
+    /// Standard uncertainty the thinnest point had with a logged temperature.
+    pub u_logged: Length,
+}
+
+impl Unlogged {
+    fn of(
+        gauge: &Gauge,
+        readings: usize,
+        t_min: Length,
+        conditions: &ThicknessConditions,
+    ) -> Result<Option<Self>, MeasureError> {
+        if conditions.disc_temperature.is_some() {
+            return Ok(None);
+        }
+        let warmer_k = conditions.unknown_half_width_k;
+        let warm = |kelvin: f64| {
+            let scale = 1.0 + conditions.expansion_per_k * kelvin;
+            length("thickness of a warm disc", t_min.mm() / scale)
+        };
+        let logged = ThicknessConditions {
+            disc_temperature: Some(conditions.gauge_celsius()),
+            ..conditions.clone()
+        };
+        Ok(Some(Self {
+            warmer_k,
+            t_min: warm(warmer_k)?,
+            t_least: warm(2.0 * warmer_k)?,
+            u_logged: uncertainty::combined(&budget(gauge, readings, t_min, &logged))?,
+        }))
+    }
+}
+
+impl Thickness {
+    /// The value that must be proven inside the limit.
+    #[must_use]
+    pub fn proved(&self) -> Length {
+        self.unlogged.map_or(self.t_min, |unlogged| unlogged.t_min)
+    }
 }
 
 /// Evaluates a ring of thickness readings.
@@ -229,6 +289,7 @@ pub fn thickness(
         dtv_floor: dtv_floor(gauge, means.len(), readings_per_point)?,
         u_dtv: u_dtv(gauge, readings_per_point)?,
         u: uncertainty::combined(&budget)?,
+        unlogged: Unlogged::of(gauge, readings_per_point, t_min, conditions)?,
         budget,
         readings_per_point,
         order1: harmonic::order_of(&mm, 1),
@@ -368,6 +429,29 @@ pub fn dtv_floor(gauge: &Gauge, points: usize, readings: usize) -> Result<Length
         "noise floor",
         q * gauge.noise_mm() / harmonic::count(readings).sqrt(),
     )
+}
+
+/// How many readings a point bring a noise floor, found with `readings` a point, below a limit;
+/// `None` for a limit of nothing.
+///
+/// ```
+/// use brakecorner::measure::disc::readings_to_decide;
+/// use brakecorner::units::Length;
+///
+/// let um = |v: i64| Length::from_nm(v * 1000);
+/// assert_eq!(readings_to_decide(um(13), 1, um(10)), Some(2)); // 13/√2 = 9.2
+/// assert_eq!(readings_to_decide(um(10), 1, um(10)), Some(2)); // at the limit is not below it
+/// assert_eq!(readings_to_decide(um(20), 3, um(10)), Some(13));
+/// assert_eq!(readings_to_decide(um(20), 3, um(0)), None);
+/// ```
+#[must_use]
+pub fn readings_to_decide(floor: Length, readings: usize, limit: Length) -> Option<u64> {
+    let square = |length: Length| i128::from(length.nm()) * i128::from(length.nm());
+    let readings = i128::try_from(readings).ok()?;
+    let share = square(floor)
+        .checked_mul(readings)?
+        .checked_div(square(limit))?;
+    u64::try_from(share + 1).ok()
 }
 
 fn u_dtv(gauge: &Gauge, readings: usize) -> Result<Length, MeasureError> {

@@ -270,6 +270,53 @@ pub fn counted(axle: &AxleForces, counts_above: Option<Force>) -> Counted {
     }
 }
 
+/// How little a wheel brakes beside the other of its axle.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Idle {
+    /// It was rolled and showed no force.
+    Nothing,
+    /// It showed less than a fifth of the other wheel's force.
+    Little,
+}
+
+/// A wheel that shows less than one part in this many of its axle mate's force hardly brakes (own).
+const IDLE_PART: i64 = 5;
+
+/// Which wheels of an axle, left and right, do not brake.
+///
+/// A wheel that locked brakes as much as its tyre holds. A pair whose higher force is not above
+/// `light` is too lightly loaded for little to mean anything; nothing still is nothing. Source: own.
+///
+/// ```
+/// use brakecorner::measure::rollers::{AxleForces, Idle, idle};
+/// use brakecorner::units::Force;
+///
+/// let n = |v: i64| Force::from_mn(v * 1000);
+/// let axle = AxleForces { left: n(350), right: n(0), left_locked: false, right_locked: false };
+/// assert_eq!(idle(&axle, Some(n(392))), [None, Some(Idle::Nothing)]);
+/// let weak = AxleForces { right: n(69), ..axle };
+/// assert_eq!(idle(&weak, Some(n(392))), [None, None]);
+/// assert_eq!(idle(&weak, None), [None, Some(Idle::Little)]);
+/// assert_eq!(idle(&AxleForces { right: n(70), ..axle }, None), [None, None]);
+/// ```
+#[must_use]
+pub fn idle(axle: &AxleForces, light: Option<Force>) -> [Option<Idle>; 2] {
+    let one = |own: Force, mate: Force, locked: bool| {
+        let counts = light.is_none_or(|light| mate > light);
+        let little = own.mn().saturating_mul(IDLE_PART) < mate.mn();
+        match (locked, own <= Force::ZERO) {
+            (true, _) => None,
+            (_, true) => Some(Idle::Nothing),
+            (_, false) => (counts && little).then_some(Idle::Little),
+        }
+    };
+    [
+        one(axle.left, axle.right, axle.left_locked),
+        one(axle.right, axle.left, axle.right_locked),
+    ]
+}
+
 /// Whether more than half of a brake system's wheels locked on the rollers, which meets its
 /// efficiency whatever the forces are where the rule pack says so.
 ///

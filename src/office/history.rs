@@ -255,7 +255,10 @@ pub fn all_series(visits: &[&Summary]) -> Vec<Series> {
     let Some(newest) = visits.last() else {
         return Vec::new();
     };
-    let level = newest.forecast_confidence.share();
+    let planned = Planned {
+        level: newest.forecast_confidence.share(),
+        pace: newest.forecast_pace.share(),
+    };
     let mut done = Vec::new();
     let mut open: BTreeMap<(Corner, Item), Part> = BTreeMap::new();
     for visit in visits {
@@ -291,13 +294,13 @@ pub fn all_series(visits: &[&Summary]) -> Vec<Series> {
                 part.limit = old.limit;
                 part.u = old.u;
                 part.points.extend(read.new.map(point));
-                done.push(close(key, old, true, level));
+                done.push(close(key, old, true, planned));
             }
         }
     }
     done.extend(
         open.into_iter()
-            .map(|(key, part)| close(key, part, false, level)),
+            .map(|(key, part)| close(key, part, false, planned)),
     );
     done.retain(|s| !s.points.is_empty());
     done
@@ -315,18 +318,36 @@ fn visits_of(points: &[SeriesPoint]) -> Vec<wear::Visit> {
         .collect()
 }
 
-fn close((corner, item): (Corner, Item), part: Part, replaced: bool, level: f64) -> Series {
+/// How sure a forecast's lower bound is to be, and what change of pace it allows for.
+#[derive(Clone, Copy)]
+struct Planned {
+    level: f64,
+    pace: f64,
+}
+
+impl Planned {
+    fn forecast(
+        self,
+        visits: &[wear::Visit],
+        (limit, u): (Length, Length),
+    ) -> Result<wear::Forecast, NoForecast> {
+        let forecast = wear::forecast_at(visits, limit, u, self.level)?;
+        Ok(forecast.at_another_pace(self.pace))
+    }
+}
+
+fn close((corner, item): (Corner, Item), part: Part, replaced: bool, planned: Planned) -> Series {
     let visits = visits_of(&part.points);
     let (limit, u) = (part.limit.unwrap_or_default(), part.u.unwrap_or_default());
     let forecast = if part.limit.is_none() {
         Err(NoForecast::NoLimit)
     } else {
-        wear::forecast_at(&visits, limit, u, level)
+        planned.forecast(&visits, (limit, u))
     };
     Series {
         corner,
         item,
-        scored: scored(&part.points, &visits, (limit, u), level),
+        scored: scored(&part.points, &visits, (limit, u), planned),
         doubled: doubled(&part.points, u),
         points: part.points,
         replaced,
@@ -339,17 +360,17 @@ fn close((corner, item): (Corner, Item), part: Part, replaced: bool, level: f64)
 fn scored(
     points: &[SeriesPoint],
     visits: &[wear::Visit],
-    (limit, u): (Length, Length),
-    level: f64,
+    sizes: (Length, Length),
+    planned: Planned,
 ) -> Vec<Scored> {
     (2..points.len())
         .filter_map(|n| {
             let (before, last, now) = (visits.get(..n)?, points.get(n - 1)?, points.get(n)?);
-            let forecast = wear::forecast_at(before, limit, u, level).ok()?;
+            let forecast = planned.forecast(before, sizes).ok()?;
             let driven = (now.odometer - last.odometer).km();
             // The line reaches the limit after `distance_left`: walk back from there.
             let to_limit = forecast.distance_left.km() - driven;
-            let forecast_mm = limit.mm() + to_limit * forecast.rate_mm_per_1000km / 1e3;
+            let forecast_mm = sizes.0.mm() + to_limit * forecast.rate_mm_per_1000km / 1e3;
             Some(Scored {
                 odometer_km: whole_km(now.odometer),
                 forecast_mm: libm::round(forecast_mm * 1e3) / 1e3,

@@ -100,6 +100,8 @@ fn disc_life_km(
     visits.push(visit(case.job.opening.as_ref()?.odometer, value));
     let u = Length::from_mm(u?)?;
     let level = case.policy.forecast_confidence.value.share();
+    let pace = case.policy.forecast_pace.value.share();
     let forecast = wear::forecast_at(&visits, limit, u, level).ok()?;
+    let forecast = forecast.at_another_pace(pace);
     Some(whole_km(forecast.distance_left_lower))
 }

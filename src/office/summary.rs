@@ -109,6 +109,14 @@ pub struct Summary {
     /// How sure a forecast's lower bound is, by the job's policy.
     #[serde(default = "usual_confidence")]
     pub forecast_confidence: Percent,
+    /// By how much faster a part may wear from then on, by the job's policy.
+    #[serde(default = "usual_pace")]
+    pub forecast_pace: Percent,
+}
+
+/// The pace of summaries from before it was kept with them.
+fn usual_pace() -> Percent {
+    Policy::builtin().forecast_pace.value
 }
 
 /// The confidence of summaries from before it was kept with them.
@@ -167,6 +175,7 @@ pub fn summary(case: &Case<'_>, judgement: &Judgement) -> Option<Summary> {
         call_back: case.job.contacts.last().and_then(|(_, c)| c.call_back),
         service: super::service(case),
         forecast_confidence: case.policy.forecast_confidence.value,
+        forecast_pace: case.policy.forecast_pace.value,
     })
 }
 

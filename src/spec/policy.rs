@@ -216,7 +216,7 @@ policy! {
     /// Drum linings: ADVISE at the limit plus this, or less.
     linings_margin: Length = "linings"."margin", um(500), Own;
 
-    /// Roller tester: ADVISE within this many percentage points of a limit.
+    /// A statute's figure: ADVISE nearer to it than this share of it, or than 1.645 u if that is more.
     rollers_margin: Percent = "rollers"."margin", percent(5), Own;
 
     /// Fluid: ADVISE below the point this far from the wet to the dry boiling point.
@@ -258,6 +258,8 @@ policy! {
     proof: Percent = "decision"."proof", percent(95), Published;
     /// Forecast: one-sided confidence of the lower bound that plans are made by.
     forecast_confidence: Percent = "decision"."forecast_confidence", percent(90), Own;
+    /// Forecast: by how much faster a part may wear from now on, which the lower bound allows for.
+    forecast_pace: Percent = "decision"."forecast_pace", percent(25), Own;
 
     /// Entry: ask when a reading differs from its neighbours in the ring by more than this.
     ask_neighbour: Length = "questions"."neighbour", um(300), Own;

@@ -4,7 +4,7 @@ use super::answer::{Answer, fact, words};
 use super::command::Command;
 use super::prompt::open_corners;
 use super::{Part, Step, Walk, steps};
-use crate::job::{Cure, Event, Item, Phase, Place, Proceeding, Since, Slot};
+use crate::job::{Cure, Effect, Event, Item, Phase, Place, Proceeding, Slot};
 use crate::judge::{self, Case};
 
 impl Walk {
@@ -308,7 +308,7 @@ fn work(case: &Case<'_>, text: &str) -> Answer {
     }
     let void = judge::deeds::again(case, place, cure)
         .iter()
-        .any(|(.., since)| *since == Since::Void);
+        .any(|(.., since)| *since == Effect::Void);
     let follows = if void {
         "what was found of it no longer counts as left until it is entered again"
     } else {

@@ -91,9 +91,9 @@ fn sample(root: &Path) -> (String, Vec<String>) {
             "--first-used",
             "2022-05-03",
             "--earlier",
-            "RL:pads.thickness:61050:5.6",
+            "RL:pads.thickness:61050:5.6:same",
             "--earlier",
-            "RL:pads.thickness:72480:4.3",
+            "RL:pads.thickness:72480:4.3:same",
         ],
     );
     program(

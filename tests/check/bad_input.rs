@@ -306,8 +306,8 @@ fn each_bad_value_is_named() {
             "-1",
         ),
         (
-            vec!["rollers", "--service", "FL=0,FR=0", "--mass", "1000"],
-            "larger brake force is 0",
+            vec!["rollers", "--service", "FL=-5,FR=0", "--mass", "1000"],
+            "-5",
         ),
         (
             vec!["rollers", "--service", "FL=1,FR=2", "--mass", "1"],

@@ -146,8 +146,8 @@ fn the_wear_example_plans_by_the_lower_bound() {
     assert_eq!((code, word(&answer, "/verdict")), (1, "ADVISE"));
     agrees(&answer, "/rate_mm_per_1000km", 0.11705, 5);
     assert_eq!(answer["distance_left_km"], 7796);
-    assert_eq!(answer["distance_left_lower_km"], 6671);
-    assert!(below.contains("6671"));
+    assert_eq!(answer["distance_left_lower_km"], 5337);
+    assert!(below.contains("5337"));
 }
 
 #[test]

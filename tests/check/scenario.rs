@@ -333,8 +333,11 @@ fn the_rear_pads_are_forecast_as_computed() {
             got["distance_left_km"], expect["distance_left_km"],
             "{corner}"
         );
+        // Over 1.25 for a change of pace, which the independent program knows nothing of.
+        let planned = expect["distance_left_lower_km"].as_f64().unwrap() / 1.25;
         assert_eq!(
-            got["distance_left_lower_km"], expect["distance_left_lower_km"],
+            got["distance_left_lower_km"],
+            planned.round() as i64,
             "{corner}"
         );
     }

@@ -245,6 +245,8 @@ fn two_opposed_dials_see_the_variation_without_the_wobble() {
         "0 -0.010 -0.016 -0.010 0.002 0.010 0.016 0.010",
         "--repeatability",
         "0.0001",
+        "--resolution",
+        "0.001",
         "--dtv-limit",
         "0.015",
     ]);
@@ -475,7 +477,7 @@ fn forces_in_other_units_and_exceptions_of_the_pack() {
     ]);
     assert_eq!(
         (code, &got["axles"][1]["counted"]),
-        (0, &Value::Bool(false)),
+        (1, &Value::Bool(false)), // which is no PASS
         "{got:#}"
     );
     let (code, got) = gb(&[
@@ -508,7 +510,7 @@ fn forces_in_other_units_and_exceptions_of_the_pack() {
         args.extend(["--first-used", day]);
         word(&json(&args).1, "/verdict").to_owned()
     };
-    assert_eq!(with("2009-06-11"), "ADVISE"); // 54.1 %, within 5 points of 50
+    assert_eq!(with("2009-06-11"), "PASS"); // 54.1 %, 4.1 points inside: 5 % of 50 are 2.5
     assert_eq!(with("2012-06-11"), "FAIL");
     // The parking brake may be tested with another mass.
     let (_, got) = gb(&["--parking", "RL=1510,RR=1390", "--parking-mass", "2864"]);
@@ -861,10 +863,10 @@ fn a_forecast_in_miles_is_told_in_miles() {
         "--mpe",
         "0.1",
     ]);
-    // 5582 km are 3468.5 mi; 52000 mi + 3468 mi = 55468 mi.
+    // 5582 km over 1.25 are 4466 km, 2775.0 mi; 52000 mi + 2775 mi = 54775 mi.
     assert!(
-        said.contains("3468 mi (5582 km) left at the least"),
+        said.contains("2775 mi (4466 km) left at the least"),
         "{said}"
     );
-    assert!(said.contains("odometer 55468 mi"), "{said}");
+    assert!(said.contains("odometer 54775 mi"), "{said}");
 }

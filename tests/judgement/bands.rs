@@ -55,6 +55,8 @@ fn rows(
 
 /// What wears one way fails beyond its limit, proven or not; what is proven in may still be watched.
 const ONE_WAY: [ItemVerdict; 7] = [Fail, Fail, Fail, Advise, Advise, Advise, Advise];
+/// A statute's figure is compared directly.
+const DIRECT: [ItemVerdict; 7] = [Fail, Fail, Fail, Advise, Advise, Advise, Pass];
 /// What can be put right fails only when proven out.
 const CORRECTABLE: [ItemVerdict; 7] = [Fail, Advise, Advise, Advise, Advise, Advise, Pass];
 /// The same with the matching complaint.
@@ -218,7 +220,7 @@ fn efficiencies_at_their_limits_and_guard_bands() {
         // u = value · 3 %/√3/√n for n wheels alike.
         let k = 0.03 / 3f64.sqrt() / count.sqrt();
         let values = shares(|z| limit / (1.0 - z * k), limit);
-        for ((percent, verdict), proof) in values.into_iter().zip(CORRECTABLE).zip(PROOFS) {
+        for ((percent, verdict), proof) in values.into_iter().zip(DIRECT).zip(PROOFS) {
             let mut bench = Bench::van();
             let wheel = percent * 1e-2 * MASS_KG as f64 * 9.806_65 / count;
             let forces = names.iter().map(|name| {
@@ -238,7 +240,7 @@ fn efficiencies_at_their_limits_and_guard_bands() {
                     None,
                 );
             }
-            // Proven in, but within the policy's 5 points.
+            // Proven in, but nearer than 5 % of the limit: 2.5 points, and 0.8.
             let verdict = if verdict == Pass { Advise } else { verdict };
             judged(&bench, "vehicle", item, percent, verdict, proof);
         }
@@ -250,9 +252,11 @@ fn an_imbalance_at_its_limit_and_guard_bands() {
     // gb 1.2.1: at most 30 %. u = 100·(lower/higher)·√2·3 %/√3.
     let spread = 100.0 * 2f64.sqrt() * 0.03 / 3f64.sqrt();
     let values = shares(|z| (30.0 - z * spread) / (1.0 - z * spread / 100.0), 30.0);
-    for (complaint, verdicts) in [(None, CORRECTABLE), (Some(Symptom::Pull), COMPLAINED)] {
-        for ((percent, verdict), proof) in values.into_iter().zip(verdicts).zip(PROOFS) {
+    // Whether somebody complains changes nothing. 1.645 u are 2.9 points, 5 % of the limit 1.5.
+    for complaint in [None, Some(Symptom::Pull)] {
+        for ((percent, verdict), proof) in values.into_iter().zip(DIRECT).zip(PROOFS) {
             let mut bench = Bench::van();
+            bench.instrument("HW-R1", |tester| tester.range = "0-2000000".into());
             if let Some(symptom) = complaint {
                 bench.complains(symptom);
             }
@@ -265,7 +269,6 @@ fn an_imbalance_at_its_limit_and_guard_bands() {
                 ("RR", higher),
             ];
             bench.forces(&wheels, &[], MASS_KG);
-            let verdict = if verdict == Pass { Advise } else { verdict };
             judged(
                 &bench,
                 "front",

@@ -45,6 +45,7 @@ pub(crate) fn before(b: &mut Bench, visits: [(i64, i64); 2]) {
             thickness: um(thickness),
             source: "example".into(),
             date: None,
+            since: Default::default(),
         });
     }
 }

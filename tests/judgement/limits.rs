@@ -227,6 +227,7 @@ fn a_disc_s_earlier_thicknesses_give_its_distance_too() {
             thickness: Length::from_mm(t).unwrap(),
             source: "example".into(),
             date: None,
+            since: Default::default(),
         });
     }
     bench.ring("FL", um(23_550), um(3));

@@ -121,7 +121,7 @@ fn a_scored_face_is_graded_by_the_depth_in_its_note() {
 }
 
 #[test]
-fn imbalance_is_a_failure_when_proven_or_with_a_pull_and_not_where_it_does_not_count() {
+fn imbalance_is_a_failure_beyond_the_limit_and_not_where_it_does_not_count() {
     // gb 1.2.1: more than 30 %; more than 50 % on a steered axle is dangerous.
     let judged = |left: i64, right: i64, symptom: Option<Symptom>, axle: &str, locked: &[&str]| {
         let mut bench = Bench::van();
@@ -142,13 +142,12 @@ fn imbalance_is_a_failure_when_proven_or_with_a_pull_and_not_where_it_does_not_c
         bench.found(axle, Item::AxleImbalance)
     };
     let pull = Some(Symptom::Pull);
-    for (low, verdict, with_pull) in [
-        (7_501, Pass, Pass),     // 24.99 %
-        (7_500, Advise, Advise), // 25.00 %, within 5 points
-        (7_000, Advise, Advise), // 30.00 %, at the limit
-        (6_990, Advise, Fail),   // 30.10 %, not proven: u = 1.71 points
-        (6_730, Advise, Fail),   // 32.70 %
-        (6_700, Fail, Fail),     // 33.00 %, proven out
+    for (low, verdict) in [
+        (7_300, Pass),   // 27.00 %: 3 points inside, 1.645 u = 2.94
+        (7_200, Advise), // 28.00 %
+        (7_000, Advise), // 30.00 %, at the limit
+        (6_990, Fail),   // 30.10 %, however uncertain
+        (6_700, Fail),   // 33.00 %
     ] {
         assert_eq!(
             judged(10_000, low, None, "front", &[]).verdict,
@@ -157,7 +156,7 @@ fn imbalance_is_a_failure_when_proven_or_with_a_pull_and_not_where_it_does_not_c
         );
         assert_eq!(
             judged(10_000, low, pull, "front", &[]).verdict,
-            with_pull,
+            verdict,
             "{low}"
         );
     }
@@ -166,10 +165,13 @@ fn imbalance_is_a_failure_when_proven_or_with_a_pull_and_not_where_it_does_not_c
     let rear = judged(10_000, 4_500, None, "rear", &[]);
     assert_eq!(rear.urgency, Some(Urgency::BeforeHandover));
     // 40 kgf is 392.27 N: the higher effort must be above it.
-    assert_eq!(judged(392, 100, None, "rear", &[]).verdict, Pass);
+    assert_eq!(judged(392, 100, None, "rear", &[]).verdict, Advise);
     assert_eq!(judged(393, 100, None, "rear", &[]).verdict, Fail);
-    // The lower wheel locked: not counted. The higher one locked: counted.
-    assert_eq!(judged(10_000, 4_500, None, "front", &["FR"]).verdict, Pass);
+    // The lower wheel locked: not counted, which is no PASS. The higher one locked: counted.
+    assert_eq!(
+        judged(10_000, 4_500, None, "front", &["FR"]).verdict,
+        Advise
+    );
     assert_eq!(judged(10_000, 4_500, None, "front", &["FL"]).verdict, Fail);
 }
 
@@ -184,10 +186,10 @@ fn efficiency_is_judged_by_class_and_met_when_more_than_half_of_the_wheels_lock(
         bench.found("vehicle", Item::ServiceEfficiency)
     };
     for (percent, verdict) in [
-        (56.0, Pass),
-        (54.0, Advise), // within 5 points
+        (52.6, Pass),
+        (52.4, Advise), // nearer than 5 % of the limit, 2.5 points
         (50.2, Advise),
-        (49.8, Advise), // beyond, not proven: u is about 0.43 points
+        (49.8, Fail), // beyond, however uncertain: u is about 0.43 points
         (49.0, Fail),
     ] {
         let found = judged(percent, &[]);

@@ -49,7 +49,7 @@ fn the_confidence_a_policy_asks_of_a_forecast_moves_its_lower_bound() {
         }
     };
     // The default's 90 % is the job's own figure.
-    assert_eq!(lower(90.0), 6_671);
+    assert_eq!(lower(90.0), 5_337);
     assert!(lower(60.0) > lower(90.0) && lower(90.0) > lower(99.0));
     // A bound beyond the service is no advice of its own: the confidence decides the verdict.
     for (percent, verdict) in [(60.0, Pass), (99.0, Advise)] {
@@ -57,7 +57,7 @@ fn the_confidence_a_policy_asks_of_a_forecast_moves_its_lower_bound() {
         bench.specs.policy = policy(&format!(
             "[decision]\nforecast_confidence_percent = {percent}\n[pads]\nplan_mm = 2.5\n"
         ));
-        let service = brakecorner::units::Distance::from_whole_km(7_000);
+        let service = brakecorner::units::Distance::from_whole_km(5_700);
         bench.specs.sheet.service.distance.as_mut().unwrap().value = service;
         let found = bench.found("RL", Item::PadsThickness);
         assert_eq!(found.verdict, verdict, "{percent}: {}", found.sentence);

@@ -429,9 +429,9 @@ fn the_van_is_due_by_distance_at_its_own_pace_and_its_re_torque_until_it_is_logg
     let wear = rows(&due, "wear", "HWY-0411");
     assert_eq!(
         (&wear[0]["date"], &wear[0]["km"]),
-        (&"2026-06-20".into(), &90791.into())
+        (&"2026-05-29".into(), &89457.into())
     );
-    assert_eq!(wear[0]["km_left"], 6671);
+    assert_eq!(wear[0]["km_left"], 5337);
     let retorque = rows(&due, "retorque", "HWY-0411");
     assert_eq!(
         (&retorque[0]["km"], &retorque[0]["overdue"]),
@@ -446,12 +446,12 @@ fn the_van_is_due_by_distance_at_its_own_pace_and_its_re_torque_until_it_is_logg
     assert_eq!(rows(&near, "calibration", "HW-T2")[0]["overdue"], true);
     assert!(rows(&near, "wear", "HWY-0411").is_empty());
     let far = desk
-        .at(now, &["due", "--within", "7000km", "--json"], "")
+        .at(now, &["due", "--within", "5500km", "--json"], "")
         .json();
     assert_eq!(
         rows(&far, "wear", "HWY-0411").len(),
         1,
-        "6671 km are within, 7485 are not"
+        "5337 km are within, 5988 are not"
     );
     let done = [
         "due",

@@ -41,6 +41,7 @@ fn summary(job: &str, day: &str, km: i64) -> Summary {
         call_back: None,
         service: (Distance::from_whole_km(15_000), 12),
         forecast_confidence: Percent::from_thousandths(90_000),
+        forecast_pace: Percent::from_thousandths(25_000),
     }
 }
 
@@ -276,7 +277,7 @@ fn a_forecast_over_visits_is_as_sure_as_the_newest_visit_s_policy_asks() {
             wear * wear - zu2 / 2.0,
         );
         let root = (-b - f64::sqrt(b * b - 4.0 * a * c)) / (2.0 * a);
-        let expected = (root - 5.0) * 1e3;
+        let expected = (root - 5.0) * 1e3 / 1.25;
         assert!(
             (lower(percent) - expected).abs() < 1.0,
             "{percent} %: {} {expected}",

@@ -49,6 +49,7 @@ fn mail_van() -> Book {
                 thickness: Length::from_mm(visit[1].as_f64().unwrap()).unwrap(),
                 source: "earlier visit".to_owned(),
                 date: None,
+                since: Default::default(),
             });
         }
     }

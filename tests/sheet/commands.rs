@@ -15,8 +15,8 @@ fn the_demonstrations_sheet_says_what_the_customer_must_know() {
     for words in [
         "May it be driven?  Yes.",
         "Rear left, pad thickness. We measured 2.9 mm. The maker allows no less",
-        "Before 90 791 km on the odometer.",
-        "b 91 605 km: Rear right, pad thickness",
+        "Before 89 457 km on the odometer.",
+        "b 90 108 km: Rear right, pad thickness",
         "Signed by              Ilse Varga",
         "ssh-keygen -Y verify -f signers -I \"Ilse Varga\"",
         "“annual brake inspection 58.00”",
@@ -33,7 +33,7 @@ fn the_demonstrations_sheet_says_what_the_customer_must_know() {
     let german = flat(sheet(&["HWY-0411", "--lang", "de"]));
     assert!(
         german.contains("Gemessen haben wir 2,9 mm.")
-            && german.contains("Vor dem Stand 90 791 km."),
+            && german.contains("Vor dem Stand 89 457 km."),
         "{german}"
     );
     let imperial = flat(sheet(&["HWY-0411", "--units", "imperial"]));

@@ -233,6 +233,7 @@ fn a_discs_forecast_is_a_mark_on_the_distance_line_at_its_earliest() {
         thickness: brakecorner::units::Length::from_nm(25_400_000),
         source: "invoice".into(),
         date: None,
+        since: Default::default(),
     };
     let mut events = vec![Event::Opened(Box::new(opening())), earlier];
     events.extend((1..=10).map(|n| reading("FL", Item::DiscThickness, Slot::Point(n), 24_000)));

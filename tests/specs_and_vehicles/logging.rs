@@ -325,15 +325,15 @@ fn an_earlier_reading_with_its_day_gives_a_date() {
             earlier,
         ])
     };
-    let bad = open("T-2", "RL:pads.thickness:61050:5.6:yesterday").ends(2);
+    let bad = open("T-2", "RL:pads.thickness:61050:5.6:yesterday:same").ends(2);
     assert!(bad.err.contains("`yesterday` is no date"), "{}", bad.err);
-    let future = open("T-2", "RL:pads.thickness:61050:5.6:2199-03-02").ends(2);
+    let future = open("T-2", "RL:pads.thickness:61050:5.6:2199-03-02:same").ends(2);
     assert!(
         future.err.contains("2199-03-02 is in the future"),
         "{}",
         future.err
     );
-    open("T-2", "RL:pads.thickness:61050:5.6:2020-03-02").ends(0);
+    open("T-2", "RL:pads.thickness:61050:5.6:2020-03-02:same").ends(0);
     let json = yard
         .run(&[
             "--json",

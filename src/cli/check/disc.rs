@@ -282,14 +282,17 @@ fn judged(results: &Results, asked: &Asked, policy: &Policy) -> Answer {
         .ring
         .as_ref()
         .map(|ring| check::disc_thickness(ring, &bench));
-    let variation = results
-        .ring
-        .as_ref()
-        .map(|ring| check::disc_variation(ring.dtv, ring.u_dtv, ring.dtv_floor, &dtv_bench));
+    let variation = results.ring.as_ref().map(|ring| {
+        check::disc_variation(
+            (ring.dtv, ring.u_dtv),
+            (ring.dtv_floor, ring.readings_per_point),
+            &dtv_bench,
+        )
+    });
     let dials = results
         .dials
         .as_ref()
-        .map(|(dials, floor)| check::disc_variation(dials.dtv, dials.u, *floor, &dtv_bench));
+        .map(|(dials, floor)| check::disc_variation((dials.dtv, dials.u), (*floor, 1), &dtv_bench));
     let findings: Vec<&Finding> = [&thickness, &variation, &dials]
         .into_iter()
         .flatten()

@@ -62,17 +62,15 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
         Some(text) => reader.lengths("--readings", text),
         None => Some(Vec::new()),
     };
-    let swept = reader.maybe_lengths("--swept", args.swept.as_deref());
+    // Whether 0.030 or 0.03 was written says nothing of the gauge's step.
+    let swept = reader.length("--swept", args.swept.as_deref());
     let radius = reader.length("--radius", Some(&args.radius));
     let at_radius = reader.length("--at-radius", Some(&args.at_radius));
     reader.ask_radius("--radius", radius);
     reader.ask_radius("--at-radius", at_radius);
     let gauge = reader.gauge(&args.shared, check::fine_gauge(&policy));
     let (ring, notes) = options.ring(&mut reader, readings.clone().unwrap_or_default());
-    let ring = RunoutRing {
-        swept: swept.as_ref().and_then(|s| s.first().copied()),
-        ..ring
-    };
+    let ring = RunoutRing { swept, ..ring };
     let result = match (readings, radius, at_radius) {
         (Some(_), Some(from), Some(to)) => reader.problems.take(hub_face(&ring, &gauge, from, to)),
         _ => None,

@@ -11,7 +11,7 @@ use crate::job::{Axle, Corner, Entered, Item, Quantity};
 use crate::judge::check::{self, Rollers};
 use crate::judge::{Finding, ItemVerdict, plausible};
 use crate::measure::rollers::{
-    AxleForces, Counted, DEFAULT_FORCE_ERROR, Percent, efficiency, imbalance, locked_enough,
+    AxleForces, Counted, DEFAULT_FORCE_ERROR, Percent, efficiency, imbalance,
 };
 use crate::spec::{Policy, RulePack, VehicleFacts, builtin_rule_packs};
 use crate::units::{Force, ForceUnit};
@@ -102,7 +102,8 @@ type Axles = BTreeMap<Axle, AxleForces>;
 /// One axle's answer.
 struct AxleAnswer {
     axle: Axle,
-    percent: Percent,
+    /// None when neither wheel showed a force.
+    percent: Option<Percent>,
     counted: Counted,
     finding: Finding,
 }
@@ -135,11 +136,6 @@ pub(super) fn answer(args: &Args) -> Result<Answer, CheckError> {
     };
     let mut answers = Vec::new();
     for (axle, forces) in &service {
-        let Some(percent) =
-            problems.take(imbalance(forces.left, forces.right, DEFAULT_FORCE_ERROR))
-        else {
-            continue;
-        };
         let facts = VehicleFacts {
             axle: Some(axle.to_string()),
             steered: Some(axle.number() == 1),
@@ -150,10 +146,12 @@ pub(super) fn answer(args: &Args) -> Result<Answer, CheckError> {
             policy: &policy,
             facts: &facts,
         };
-        let (finding, counted) = check::imbalance(*axle, forces, percent, &by);
+        let Some((finding, counted)) = problems.take(check::imbalance(*axle, forces, &by)) else {
+            continue;
+        };
         answers.push(AxleAnswer {
             axle: *axle,
-            percent,
+            percent: imbalance(forces.left, forces.right, DEFAULT_FORCE_ERROR).ok(),
             counted,
             finding,
         });
@@ -331,10 +329,7 @@ fn brake(
         return None;
     }
     let percent = problems.take(efficiency(&forces, mass?, DEFAULT_FORCE_ERROR))?;
-    Some((
-        percent,
-        check::efficiency(item, percent, locked_enough(&wheels), by),
-    ))
+    Some((percent, check::efficiency(item, percent, axles, by)))
 }
 
 /// Asks about forces that no vehicle of this mass has, and about an axle that brakes ten times as
@@ -391,13 +386,14 @@ fn describe(answer: &mut Answer, axles: &[AxleAnswer], brakes: &[Option<(Percent
     };
     for a in axles {
         let allowed = limit(&a.finding, "at most");
-        answer.row(
-            format!("{} axle", a.axle),
-            format!(
-                "{:.2} % out of balance (u {:.2}){allowed}",
-                a.percent.value, a.percent.u
-            ),
+        let shown = a.percent.map_or_else(
+            || "no force at either wheel".to_owned(),
+            |percent| {
+                let (value, u) = (percent.value, percent.u);
+                format!("{value:.2} % out of balance (u {u:.2}){allowed}")
+            },
         );
+        answer.row(format!("{} axle", a.axle), shown);
     }
     for (name, brake) in ["service", "parking"].iter().zip(brakes) {
         if let Some((percent, finding)) = brake {
@@ -419,8 +415,8 @@ fn fields(axles: &[AxleAnswer], brakes: &[Option<(Percent, Finding)>; 2]) -> Val
         .map(|a| {
             json!({
                 "name": a.axle.to_string(),
-                "imbalance_percent": a.percent.value,
-                "u_percent": a.percent.u,
+                "imbalance_percent": a.percent.map(|percent| percent.value),
+                "u_percent": a.percent.map(|percent| percent.u),
                 "counted": a.counted == Counted::Yes,
                 "not_counted_because": (a.counted != Counted::Yes).then_some(a.counted),
                 "verdict": a.finding.verdict,

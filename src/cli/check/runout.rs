@@ -65,7 +65,8 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
         Some(text) => reader.lengths("--readings", text),
         None => Some(Vec::new()),
     };
-    let swept = reader.maybe_lengths("--swept", args.swept.as_deref());
+    // Whether 0.030 or 0.03 was written says nothing of the gauge's step.
+    let swept = reader.length("--swept", args.swept.as_deref());
     let radii = (
         reader.positive("--radius", args.radius.as_deref()),
         reader.positive("--at-radius", args.at_radius.as_deref()),
@@ -78,7 +79,7 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
     }
     let (ring, mut notes) = options.ring(&mut reader, readings.clone().unwrap_or_default());
     let ring = RunoutRing {
-        swept: swept.as_ref().and_then(|s| s.first().copied()),
+        swept,
         fasteners: args.fasteners,
         ..ring
     };

@@ -17,14 +17,15 @@ use crate::spec::Policy;
 use crate::units::{Distance, DistanceUnit, Length};
 
 const METHOD: &str = "straight line through the visits, one-sided 90 % lower bound by inverse \
-    prediction (Fieller)";
-const ONE_VISIT: &str = "wear since fitting over the distance since, one-sided 90 % lower bound";
+    prediction (Fieller), divided by 1.25 for a change of pace";
+const ONE_VISIT: &str = "wear since fitting over the distance since, one-sided 90 % lower bound, \
+    divided by 1.25 for a change of pace";
 
 const EXAMPLE: &str = "Example:\n\
 \x20 brakecorner check wear --visits \"61050:5.6 72480:4.3 84120:2.9\" --limit 2.0 \\\n\
 \x20   --mpe 0.1 --resolution 0.1 --repeatability 0.05\n\
 \n\
-wears 0.11705 mm per 1000 km; the middle is 7796 km, but plan by 6671 km.";
+wears 0.11705 mm per 1000 km; the middle is 7796 km, but plan by 5337 km.";
 
 /// Forecast how far a part may still go
 ///
@@ -72,7 +73,10 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
     let given = reader.given(&args.shared);
     reader.limit_against_new(&given, true);
     let asked = read(args, &mut reader, &policy, given.limit, given.nominal);
-    let outlook = asked.as_ref().map(outlook);
+    let pace = policy.forecast_pace.value;
+    let outlook = asked
+        .as_ref()
+        .map(|asked| Ok(outlook(asked)?.at_another_pace(pace.share())));
     if let Some(Err(why)) = &outlook {
         bad_input(&mut reader, why);
     }

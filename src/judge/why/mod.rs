@@ -4,6 +4,8 @@
 //! Computes nothing of its own: the same readings go through the same models, and the finding is the
 //! judgement's. Sections are those of `docs/method.md`.
 
+mod forces;
+mod forecast;
 mod statistic;
 
 use serde::Serialize;
@@ -12,7 +14,7 @@ use super::case::{Case, Measured};
 use super::{Figure, Finding, Judgement, Results, disc, friction};
 use crate::job::{InstrumentKind, Item, Kind, Observation, Phase, Place, Slot, Take};
 use crate::measure::uncertainty::{Budget, Distribution};
-use crate::measure::{bearing, conformity, drum, pad, runout};
+use crate::measure::{conformity, drum, pad, runout};
 use crate::units::{Length, Temperature};
 
 /// A verdict with every step that led to it.
@@ -88,6 +90,8 @@ const fn section(item: Item) -> &'static str {
     }
 }
 
+const WEAR: &str = "docs/method.md, 8 Wear and distance left";
+
 /// Explains the verdicts of an item: as found, and as left where it differs. Empty when the item was
 /// not judged there.
 #[must_use]
@@ -111,7 +115,8 @@ fn one(case: &Case<'_>, finding: &Finding) -> Explanation {
         Kind::Measure | Kind::Derived => {
             let mut steps = readings(case, finding);
             steps.extend(corrections(case, finding));
-            steps.extend(statistic(finding));
+            steps.extend(statistic(case, finding));
+            steps.extend(forecast::step(case, finding));
             steps.extend(uncertainty(case, finding));
             steps.push(limits(finding));
             steps.push(decision(case, finding));
@@ -288,7 +293,12 @@ fn correction(case: &Case<'_>, place: Place, item: Item, measured: &Measured<'_>
                 celsius.celsius() - gauge.map_or(20.0, Temperature::celsius)
             ))
         }
-        None => step.line("no disc temperature was given: no correction, and a wider uncertainty"),
+        None => {
+            let warmer = case.policy.temperature_unknown.value.celsius();
+            step.line(format!(
+                "no disc temperature was given: no correction; for proof the disc is taken as {warmer:.0} K ± {warmer:.0} K warmer than the gauge, never for being beyond"
+            ))
+        }
     };
     match disc::ring(case, measured) {
         Ok(ring) => {
@@ -297,15 +307,25 @@ fn correction(case: &Case<'_>, place: Place, item: Item, measured: &Measured<'_>
                 .iter()
                 .map(|p| format!("{:.4}", p.mm()))
                 .collect();
-            step.line(format!("corrected points, mm: {}", points.join(" ")))
+            let step = step.line(format!("corrected points, mm: {}", points.join(" ")));
+            match ring.unlogged.filter(|_| item == Item::DiscThickness) {
+                None => step,
+                Some(unlogged) => step.line(format!(
+                    "what must be proven: {:.4} mm, the thinnest point divided by 1 + {:.1}·10⁻⁶/K · {:.1} K",
+                    unlogged.t_min.mm(),
+                    f64::from(case.policy.expansion_ppb.value) * 1e-3,
+                    unlogged.warmer_k
+                )),
+            }
         }
         Err(error) => step.line(format!("the ring cannot be evaluated: {error}")),
     }
 }
 
-fn statistic(finding: &Finding) -> Option<Step> {
+fn statistic(case: &Case<'_>, finding: &Finding) -> Option<Step> {
     let mut step = Step::new("Statistic", section(finding.item));
     step.lines = finding.results.as_ref().map(statistic::lines)?;
+    step.lines.extend(forces::statistic(case, finding));
     if let Some(value) = finding.value {
         step = step.line(format!("judged: {}", figure(value)));
     }
@@ -323,17 +343,8 @@ fn uncertainty(case: &Case<'_>, finding: &Finding) -> Vec<Step> {
                 step().line("none: a difference is compared with the policy's figure as it is"),
             ];
         }
-        Item::AxleImbalance => {
-            return vec![percent_step(
-                finding,
-                "u = 100·(smaller/larger)·√2·e/√3 with e = 3 % of each wheel's force",
-            )];
-        }
-        Item::ServiceEfficiency | Item::ParkingEfficiency => {
-            return vec![percent_step(
-                finding,
-                "u = 100/(m·g)·√Σ(F·e/√3)² with e = 3 % of each wheel's force",
-            )];
+        Item::AxleImbalance | Item::ServiceEfficiency | Item::ParkingEfficiency => {
+            return forces::uncertainty(case, finding).into_iter().collect();
         }
         _ => {}
     }
@@ -341,21 +352,13 @@ fn uncertainty(case: &Case<'_>, finding: &Finding) -> Vec<Step> {
         .iter()
         .map(|(_, measured)| match budget(case, finding.item, measured) {
             Some(budget) => table(step(), &budget),
-            None => variation_step(finding, measured),
+            None => variation_step(case, finding, measured),
         })
         .collect()
 }
 
-fn percent_step(finding: &Finding, formula: &str) -> Step {
-    let step = Step::new("Uncertainty", UNCERTAINTY).line(formula);
-    match finding.u {
-        Some(u) => step.line(format!("u = {u:.3} points")),
-        None => step,
-    }
-}
-
 /// The thickness variation is a difference with one gauge: two lines, and no budget.
-fn variation_step(finding: &Finding, measured: &Measured<'_>) -> Step {
+fn variation_step(case: &Case<'_>, finding: &Finding, measured: &Measured<'_>) -> Step {
     let step = Step::new("Uncertainty", UNCERTAINTY);
     if finding.item != Item::DiscVariation {
         return step.line("the readings could not be evaluated");
@@ -364,8 +367,14 @@ fn variation_step(finding: &Finding, measured: &Measured<'_>) -> Step {
     let u = finding
         .u
         .map_or(String::new(), |u| format!(" = {:.2} µm", u * 1e3));
+    let ring = disc::ring(case, measured).ok();
+    let short = ring.and_then(|ring| disc::short_error(case, measured, ring.dtv));
+    let (formula, short) = short.map_or_else(Default::default, |a| {
+        let error = format!(", a {:.1} µm over so short a span", a.um());
+        (" ⊕ a/√3", error)
+    });
     step.line(format!(
-        "u = √2·√(s²/m + d²/12){u}, with s {:.1} µm and d {:.1} µm: a difference with one gauge loses the systematic parts",
+        "u = √2·√(s²/m + d²/12){formula}{u}, with s {:.1} µm and d {:.1} µm{short}: a difference with one gauge loses the systematic parts",
         gauge.repeatability.um(),
         gauge.resolution.um()
     ))
@@ -381,17 +390,10 @@ fn budget(case: &Case<'_>, item: Item, measured: &Measured<'_>) -> Option<Budget
         Item::DiscThickness => disc::ring(case, measured).ok()?.budget,
         Item::DiscRunout => {
             let ring = disc::runout_ring(measured.take, Some(case.sheet.wheel.fasteners));
-            runout::runout(&ring, gauge).ok()?.budget
+            let gauge = disc::gauge_over(case, measured, disc::swing(&ring));
+            runout::runout(&ring, &gauge).ok()?.budget
         }
-        Item::BearingFloat => {
-            let cycles: Vec<Length> = measured
-                .take
-                .lengths(Slot::Value)
-                .into_iter()
-                .flatten()
-                .collect();
-            bearing::float(&cycles, gauge).ok()?.budget
-        }
+        Item::BearingFloat => disc::end_float(case, measured).ok()?.budget,
         Item::PadsThickness => {
             let pads = friction::pad_readings(measured);
             pad::pads(&pads, gauge).ok()?.budget

@@ -133,6 +133,7 @@ fn register() -> Register {
         range: String::new(),
         resolution: resolution.to_owned(),
         error: error.to_owned(),
+        error_within: String::new(),
         repeatability: repeatability.to_owned(),
         repeatability_dof: None,
         reproducibility: String::new(),
