@@ -163,7 +163,10 @@ fn look(values: &[String], item: Item) -> Result<Option<Observation>, Failure> {
         return Ok(None);
     };
     match first.as_str() {
-        word @ ("sound" | "defect") if item.kind() == Kind::Measure => {
+        word @ ("sound" | "defect")
+            if item.kind() == Kind::Measure
+                && (word == "sound" || defect::defects(item).is_empty()) =>
+        {
             Err(
                 Failure::from(format!("`{item}` is measured, and `{word}` is no reading")).hint(
                     format!("readings as {}; or not-inspected REASON", form(item)),
