@@ -281,6 +281,7 @@ fn readings(
         item,
         phase,
         clocking: args.clocking,
+        instrument,
     };
     let raised = plausible::questions(&case, about, &[], &entries);
     settle(args, world, (place, item), &raised)?;
@@ -389,6 +390,7 @@ fn scored(
         item,
         phase,
         clocking: None,
+        instrument: None,
     };
     let raised = plausible::questions(&file.case(), about, &[], &entries);
     settle(args, world, (place, item), &raised)?;

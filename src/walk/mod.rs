@@ -92,6 +92,8 @@ struct Pending {
     apart: Vec<String>,
     /// The reading of a dial past its zero, put right.
     past: Option<Event>,
+    /// What is kept or dropped with it: the other end of a swept turn.
+    with_it: Vec<Event>,
     rest: Vec<String>,
 }
 

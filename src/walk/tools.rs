@@ -6,6 +6,7 @@ use super::answer::{Answer, fact, words};
 use super::{Step, Walk, instrument_kind, steps};
 use crate::job::{Event, Instrument, InstrumentKind, Item, Place};
 use crate::judge::Case;
+use crate::judge::plausible::range_words;
 use crate::units::Length;
 
 impl Walk {
@@ -196,14 +197,6 @@ fn none_words(case: &Case<'_>, (place, item): (Place, Item), kind: InstrumentKin
             all.join(", ")
         )
     }
-}
-
-/// `HW-M1 (0-25 mm)`.
-pub(super) fn range_words(instrument: &Instrument) -> String {
-    format!(
-        "{} ({} {})",
-        instrument.id, instrument.range, instrument.unit
-    )
 }
 
 fn sizes_words(sizes: &[Length]) -> String {
