@@ -247,6 +247,26 @@ pub enum Event {
     RetorqueChecked(Box<RetorqueCheck>),
 }
 
+impl Event {
+    /// The corner an event is of; none for what belongs to an axle, the vehicle or an instrument.
+    #[must_use]
+    pub fn corner(&self) -> Option<Corner> {
+        match self {
+            Self::Reading(reading) => reading.place.corner(),
+            Self::Seen { place, .. }
+            | Self::Second { place, .. }
+            | Self::Passed { place, .. }
+            | Self::Note { place, .. }
+            | Self::Photo { place, .. }
+            | Self::Fitted { place, .. } => place.corner(),
+            Self::CastMark { corner, .. } | Self::TorqueRefused { corner, .. } => Some(*corner),
+            Self::Torque(task) => Some(task.corner),
+            Self::RefitPoint { corner, .. } => *corner,
+            _ => None,
+        }
+    }
+}
+
 /// What a salted digest stands for.
 #[derive(
     Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,

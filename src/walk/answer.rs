@@ -191,7 +191,7 @@ impl Walk {
             (None, Line::Command(Command::No(rest))) if rest.is_empty() => {
                 words("back at the step; nothing was entered")
             }
-            (None, Line::Command(Command::Undo | Command::Back)) if is_command(raw) => {
+            (None, Line::Command(Command::Undo(_) | Command::Back)) if is_command(raw) => {
                 words("back at the step; nothing was entered")
             }
             (None, Line::Command(command)) if is_command(raw) => {

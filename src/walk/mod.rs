@@ -45,6 +45,8 @@ pub struct Walk {
     chosen: Vec<String>,
     /// Values of a line that held several, still to be taken.
     queue: Vec<String>,
+    /// Who answers; empty when nobody is named.
+    by: String,
     /// How the sides are called.
     names: crate::job::SideNames,
     /// Whether lines come from a gauge or a keyboard.
@@ -117,6 +119,11 @@ impl Walk {
     #[must_use]
     pub fn calling_sides(self, names: crate::job::SideNames) -> Self {
         Self { names, ..self }
+    }
+
+    /// Says who answers from here on: nobody undoes another person's entry.
+    pub fn worked_by(&mut self, name: &str) {
+        name.clone_into(&mut self.by);
     }
 
     /// The part of the job that has something open, in order.
