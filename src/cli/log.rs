@@ -4,6 +4,7 @@ mod slots;
 
 use self::slots::{form, slots};
 use super::error::{Exit, Failure, Hint as _};
+use super::job::remember_absent;
 use super::open::{JobFile, person, style};
 use super::style::counted;
 use super::{Globals, World};
@@ -11,7 +12,7 @@ use crate::job::{
     Entered, Event, Item, Kind, Observation, Phase, Place, Quantity, ReadingEvent, Scope, Slot,
     Source,
 };
-use crate::judge::{self, defect, plausible};
+use crate::judge::{self, defect, may_lack, plausible};
 use crate::units::{Distance, DistanceUnit, Length, LengthUnit};
 use crate::walk;
 
@@ -22,7 +23,8 @@ use crate::walk;
 /// `inner=5.2,5.1 outer=5.4,5.4` (leading end first), drums as `open=203.31,203.29
 /// closed=203.27,203.26`, roller forces as `FL=3920 FR=3850 RL=2310 RR=1480 mass=1432`, swept
 /// run-out as `swept=0.031`. Looks: `sound`, `defect CODE [NOTE]`, `not-inspected REASON`; a scored
-/// disc's depth as `--depth 0.7`.
+/// disc's depth as `--depth 0.7`; `absent` for a sensor, spring or slide pin the vehicle is built
+/// without. A bearing takes a look beside its end float.
 /// A negative first reading goes after `--`. Unlikely values are asked about.
 #[derive(Debug, clap::Args)]
 #[command(
@@ -89,7 +91,9 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     };
     in_order(args, &file, world)?;
     fits_clocking(args, &file, item)?;
+    let absent = matches!(&args.values[..], [word] if word == "absent");
     let mut events = match look(&args.values, item)? {
+        _ if absent => vec![not_fitted(&file, world, &by, (place, item))?],
         Some(observation) => seen(args, &file, world, (place, item, phase), observation)?,
         None => readings(args, &file, world, place, item, phase)?,
     };
@@ -102,9 +106,39 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     if let Some(mark) = &args.cast {
         events.splice(0..0, cast(args, &file, world, place, item, mark)?);
     }
+    let had = file.job.absent.clone();
     file.append(&mut journal, world, &by, &events)?;
+    if file.job.absent != had {
+        remember_absent(&file)?;
+    }
     answer(globals, world, &file, place, item, phase, events.len())?;
     Ok(Exit::Good)
+}
+
+/// The vehicle is built without an item here.
+fn not_fitted(
+    file: &JobFile,
+    world: &World<'_>,
+    by: &str,
+    (place, item): (Place, Item),
+) -> Result<Event, Failure> {
+    let hint = "nothing was logged; what is there and was not inspected is `not-inspected REASON`";
+    let Some(corner) = place.corner() else {
+        return Err(Failure::from(format!("`{item}` is on every vehicle")).hint(hint));
+    };
+    may_lack(&file.specs.sheet, corner, item).hint(hint)?;
+    if file.job.shows_defect(place, item) {
+        return Err(Failure::from(format!(
+            "a defect was logged for {corner} {item}, so it is fitted"
+        ))
+        .hint("nothing was logged; if the defect was a slip, whoever entered it strikes it with `undo` in the walk"));
+    }
+    Ok(Event::Absent {
+        corner,
+        item,
+        by: by.to_owned(),
+        on: world.clock.today(),
+    })
 }
 
 fn scoped(place: Place, item: Item) -> Result<Place, Failure> {
@@ -144,7 +178,9 @@ fn look(values: &[String], item: Item) -> Result<Option<Observation>, Failure> {
         return Ok(None);
     };
     match first.as_str() {
-        word @ ("sound" | "defect") if item.kind() == Kind::Measure => {
+        word @ ("sound" | "defect")
+            if item.kind() == Kind::Measure && item != Item::BearingFloat =>
+        {
             Err(
                 Failure::from(format!("`{item}` is measured, and `{word}` is no reading")).hint(
                     format!("readings as {}; or not-inspected REASON", form(item)),

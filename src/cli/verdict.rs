@@ -291,6 +291,14 @@ pub(super) fn render(judgement: &Judgement, style: Style) -> String {
     section(&mut out, "vehicle", &judgement.vehicle, style);
     likely(&mut out, &judgement.causes, style);
     set_aside(&mut out, judgement, style);
+    if !judgement.not_part.is_empty() {
+        out.push_str("not part of this inspection\n");
+        for one in &judgement.not_part {
+            let line = format!("{} {}: {}", one.place, one.item, one.why);
+            out.push_str(&format!("  {}\n", style.text(&line)));
+        }
+        out.push('\n');
+    }
     let stops: Vec<&str> = judgement.stops().map(|f| f.sentence.as_str()).collect();
     if !stops.is_empty() {
         out.push_str("NOT TO BE DRIVEN until this is put right:\n");

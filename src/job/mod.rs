@@ -13,6 +13,7 @@ pub mod journal;
 mod money;
 mod place;
 mod slot;
+mod symptoms;
 mod work;
 
 pub use desk::{
@@ -35,6 +36,7 @@ pub use item::{Item, Kind, Scope};
 pub use money::{Money, MoneyError};
 pub use place::{Axle, Corner, Place, Side, SideNames};
 pub use slot::Slot;
+pub use symptoms::{Named, SymptomWords};
 pub use work::{LineId, Work, holds};
 
 /// Why a text is not a name this program knows.

@@ -122,7 +122,9 @@ impl<'a> Case<'a> {
     #[must_use]
     pub fn corner_items(&self, corner: Corner) -> Vec<Item> {
         let depth = self.spec_depth(self.depth());
-        items(self.schedule.corner_items(depth, self.brake(corner.axle()))).collect()
+        items(self.schedule.corner_items(depth, self.brake(corner.axle())))
+            .filter(|item| !self.job.absent.contains_key(&(corner, *item)))
+            .collect()
     }
 
     /// Items scheduled for an axle.
@@ -136,6 +138,34 @@ impl<'a> Case<'a> {
     #[must_use]
     pub fn vehicle_items(&self) -> Vec<Item> {
         items(self.schedule.vehicle_items(self.spec_depth(self.depth()))).collect()
+    }
+
+    /// Whether the schedule lets an item be left out.
+    #[must_use]
+    pub fn optional(&self, item: Item) -> bool {
+        items(&self.schedule.optional).any(|optional| optional == item)
+    }
+
+    /// Whether the bearing of a corner is judged by hand: nobody's figure for its end float is on file,
+    /// and the schedule does not insist on measuring it all the same.
+    #[must_use]
+    pub fn bearing_is_felt(&self, corner: Corner) -> bool {
+        let facts = self.facts(Some(corner.axle()));
+        self.optional(Item::BearingFloat) && self.sources(&facts).bearing_float().applied.is_none()
+    }
+
+    /// Whether an item that may be left out was: nothing was entered for it but why not.
+    pub(super) fn left_out(&self, place: Place, item: Item) -> bool {
+        // The look at a bearing is never left out.
+        let may_be = item != Item::BearingFloat && self.optional(item);
+        may_be
+            && [Phase::AsFound, Phase::AsLeft].into_iter().all(|phase| {
+                let seen = self.job.seen(place, item, phase);
+                let told = seen.is_none_or(|seen| {
+                    matches!(seen.observation, Observation::NotInspected { .. })
+                });
+                told && self.job.takes(place, item, phase).next().is_none()
+            })
     }
 
     /// Whether an item is due once the work is done.

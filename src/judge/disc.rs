@@ -3,6 +3,7 @@
 use super::case::{Case, Measured};
 use super::decide::Draft;
 use super::finding::{FaceResults, Finding, FitResults, Results};
+use super::look::look;
 use super::{Figure, ItemVerdict, Urgency, repeat, voided, wear};
 use crate::job::{Corner, InstrumentKind, Item, Phase, Place, Slot, Symptom, Take};
 use crate::measure::MeasureError;
@@ -404,9 +405,19 @@ pub(super) fn runout(
 ) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.measured(place, Item::DiscRunout, data, InstrumentKind::DialIndicator)?;
-    let float = (!voided(case, place, Item::BearingFloat, data))
-        .then(|| case.standing(place, Item::BearingFloat, data))
-        .and_then(|state| bearing(case, corner, state, phase));
+    let state = (!voided(case, place, Item::BearingFloat, data))
+        .then(|| case.standing(place, Item::BearingFloat, data));
+    let felt = state.and_then(|state| look(case, place, Item::BearingFloat, state, phase));
+    if felt.is_some_and(|felt| felt.verdict == ItemVerdict::Fail) {
+        let reason = "invalid: the bearing is rough or has clear play".to_owned();
+        return Some(Finding::not_inspected(
+            place,
+            Item::DiscRunout,
+            phase,
+            reason,
+        ));
+    }
+    let float = state.and_then(|state| bearing(case, corner, state, phase));
     if float.is_some_and(|float| float.conformance_probability.is_some() && over_limit(&float)) {
         let reason = "invalid: the bearing's end float is over its limit".to_owned();
         return Some(Finding::not_inspected(

@@ -28,7 +28,11 @@ pub(super) fn look(
             return Some(Finding::not_inspected(place, item, phase, reason.clone()));
         }
         // "Sound" answers a look; for an item that wants a number it says nothing about the number.
-        Observation::Sound if item.kind() == Kind::Measure && before().is_none() => return None,
+        Observation::Sound
+            if item.kind() == Kind::Measure && !felt(case, place, item) && before().is_none() =>
+        {
+            return None;
+        }
         Observation::Sound => (None, ""),
         Observation::Defect { code, note } => (Some(code), note.as_str()),
     };
@@ -40,6 +44,15 @@ pub(super) fn look(
         draft.no_pass(why);
     }
     Some(draft.finish())
+}
+
+/// Whether a look says all there is to say about an item that is measured elsewhere: a bearing without
+/// a figure for its end float.
+fn felt(case: &Case<'_>, place: Place, item: Item) -> bool {
+    item == Item::BearingFloat
+        && place
+            .corner()
+            .is_some_and(|corner| case.bearing_is_felt(corner))
 }
 
 /// The defect an item showed as found that was only measured again: a number says nothing about what

@@ -15,6 +15,7 @@ mod disc;
 mod finding;
 mod friction;
 mod look;
+mod not_part;
 mod overrides;
 pub mod plausible;
 mod repeat;
@@ -32,6 +33,7 @@ pub use case::{Case, allowed_zero_error};
 pub use causes::Cause;
 pub use clocking::clocking_of;
 pub use finding::{Figure, Finding, FitResults, ForecastResults, LimitShown, Results};
+pub use not_part::{NotPart, may_lack};
 pub use overrides::{OverrideListed, OverrideShown};
 pub use vehicle::calliper_fasteners;
 pub use verdict::{ItemVerdict, Urgency, Verdict, worst};
@@ -74,6 +76,9 @@ pub struct Judgement {
     pub overrides: Vec<OverrideListed>,
     /// How deep the inspection went.
     pub depth: Depth,
+    /// What is no part of the inspection, and why.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_part: Vec<NotPart>,
 }
 
 impl Judgement {
@@ -158,6 +163,7 @@ pub fn verdicts(case: &Case<'_>) -> Judgement {
         causes: Vec::new(),
         overrides: Vec::new(),
         depth: case.depth(),
+        not_part: not_part::not_part(case),
     };
     judgement.as_found = worst(judgement.standing(Phase::AsFound).map(|f| f.verdict));
     judgement.as_left = worst(judgement.standing(Phase::AsLeft).map(|f| f.verdict));
@@ -227,6 +233,20 @@ fn judge_corner(
         _ => None,
     };
     match (seen, measured) {
+        // Felt, and measured against nobody's figure: what was felt is judged.
+        (Some(mut seen), Some(measured))
+            if item == Item::BearingFloat && case.bearing_is_felt(corner) =>
+        {
+            let float = measured.value.map(|value| {
+                format!(
+                    "end float {:.3} {} measured, and no maker's figure to hold it against",
+                    value.number(),
+                    value.unit()
+                )
+            });
+            seen.reasons.extend(float);
+            Some(seen)
+        }
         (Some(seen), Some(measured)) => Some(graver(seen, measured)),
         (seen, measured) => seen.or(measured),
     }
@@ -383,6 +403,9 @@ fn both_phases(
     unchanged: bool,
     judge_item: impl Fn(Phase, Phase) -> Option<Finding>,
 ) -> Vec<Finding> {
+    if case.left_out(place, item) {
+        return Vec::new();
+    }
     let missing = |phase| {
         Finding::not_inspected(
             place,

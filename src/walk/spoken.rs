@@ -269,6 +269,7 @@ fn entry_words(event: &Event) -> String {
             )
         }
         Event::Seen { place, item, .. } => format!("{place} {item}"),
+        Event::Absent { corner, item, .. } => format!("{corner} {item}, not fitted"),
         Event::ZeroCheck(check) => format!("zero check of {}", check.instrument),
         Event::Dropped { instrument } => format!("fall of {instrument}"),
         Event::Second { place, item, .. } => format!("second reading of {place} {item}"),

@@ -8,6 +8,7 @@ mod outside;
 
 use self::lines::{Lines, Next};
 use super::error::{Exit, Failure};
+use super::job::remember_absent;
 use super::open::{JobFile, person, style};
 use super::style::{Style, counted, wrapped};
 use super::{Globals, World};
@@ -474,6 +475,7 @@ impl Sitting<'_> {
     }
 
     fn finish(&mut self, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+        remember_absent(&self.file)?;
         let case = self.file.case();
         let open = self.walk.next(&case).is_some() || !self.walk.left_to_others().is_empty();
         if globals.json {

@@ -345,6 +345,8 @@ defect-hub-face-rust = Auf der Fläche der Nabe ist Rost.
 defect-hub-face-dirt = Auf der Fläche der Nabe ist Schmutz.
 defect-hub-face-burr = Auf der Fläche der Nabe ist ein Grat.
 defect-bearing-float-rough = Das Radlager läuft rau.
+defect-bearing-float-clear_play = Das Radlager hat deutliches Spiel.
+defect-bearing-float-play = Das Radlager hat leichtes Spiel.
 defect-fluid-level-low_leak = Die Flüssigkeit steht unter dem Minimum, und etwas ist undicht.
 defect-fluid-level-low = Die Flüssigkeit steht unter dem Minimum.
 defect-fluid-level-cap = Der Deckel des Behälters ist beschädigt oder lose.
@@ -441,6 +443,7 @@ event-opened = Auftrag eröffnet
 event-earlier = Früherer Messwert vermerkt: { $place }, { $item }, { $value } bei { $km }
 event-fitted-before = { $place }, { $item }: verbaut bei { $km }, vor diesem Auftrag
 event-clockings = { $place }: mögliche Stellungen der Scheibe { $list }
+event-absent = { $place }: { $item } ist an diesem Fahrzeug nicht verbaut ({ $by }, { $on })
 event-zero = { $instrument } geprüft an { $standard }: { $text }
 event-readings = { $count ->
     [one] { $place }, { $item }, { $phase }: eine Ablesung

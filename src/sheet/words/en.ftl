@@ -345,6 +345,8 @@ defect-hub-face-rust = There is rust on the hub face.
 defect-hub-face-dirt = There is dirt or a flake on the hub face.
 defect-hub-face-burr = There is a burr on the hub face.
 defect-bearing-float-rough = The wheel bearing runs rough.
+defect-bearing-float-clear_play = The wheel bearing has clear play.
+defect-bearing-float-play = The wheel bearing has slight play.
 defect-fluid-level-low_leak = The fluid is below its minimum, and there is a leak.
 defect-fluid-level-low = The fluid is below its minimum.
 defect-fluid-level-cap = The cap of the fluid is damaged or loose.
@@ -441,6 +443,7 @@ event-opened = Job opened
 event-earlier = Earlier reading noted: { $place }, { $item }, { $value } at { $km }
 event-fitted-before = { $place }, { $item }: fitted at { $km }, before this job
 event-clockings = { $place }: clockings the disc can be fitted in: { $list }
+event-absent = { $place }: { $item } is not fitted to this vehicle ({ $by }, { $on })
 event-zero = { $instrument } checked on { $standard }: { $text }
 event-readings = { $count ->
     [one] { $place }, { $item }, { $phase }: one reading
