@@ -321,6 +321,11 @@ fn readings(
     };
     let raised = plausible::questions(&case, about, &[], &entries);
     settle(args, world, (place, item), &raised)?;
+    if instrument.is_none()
+        && let Some(words) = walk::no_instrument_words(&case, place, item)
+    {
+        writeln!(world.err, "note: {words}; `--instrument ID` names one")?;
+    }
     let mut events = Vec::new();
     for (index, ((slot, text), entered)) in pairs.iter().zip(&read).enumerate() {
         let asked: Vec<_> = raised

@@ -29,6 +29,7 @@ pub use figures::possible;
 pub use look::replaces;
 pub use prompt::{Prompt, opening_lines};
 pub use steps::{Part, Stage, Step, instrument_for, instrument_kind, order, slots, steps};
+pub use tools::no_instrument_words;
 pub use wheel::wheel;
 
 use crate::job::{Corner, Event, Instrument, Place};
