@@ -47,8 +47,11 @@ pub(super) fn of_complaint(
             }
             let word = word(named.symptom);
             let question = format!("the complaint says `{}`: is it {word}?", named.words);
-            let refused = refuses || asked_and_refused(&question, open.confirm, world)?;
-            if refused {
+            let answer = match refuses {
+                true => Some(false),
+                false => asked(&question, open.confirm, world)?,
+            };
+            if answer == Some(false) {
                 let by = if refuses { "--symptom none" } else { "no" };
                 complaint.refused.push(Event::Note {
                     place: Place::Vehicle,
@@ -58,7 +61,7 @@ pub(super) fn of_complaint(
                 continue;
             }
             complaint.symptoms.push(named.symptom);
-            if open.confirm || !world.input_is_terminal {
+            if answer.is_none() {
                 complaint.from_words.push(named.symptom);
                 writeln!(
                     world.err,
@@ -90,17 +93,21 @@ fn word(symptom: Symptom) -> String {
     word.unwrap_or_default().to_owned()
 }
 
-/// Asks on a terminal; only a clear no refuses.
-fn asked_and_refused(question: &str, yes: bool, world: &mut World<'_>) -> Result<bool, Failure> {
+/// Asks on a terminal; `None` when nobody said yes or no.
+fn asked(question: &str, yes: bool, world: &mut World<'_>) -> Result<Option<bool>, Failure> {
     if yes || !world.input_is_terminal {
-        return Ok(false);
+        return Ok(None);
     }
     write!(
         world.err,
-        "? {question} (yes/no; Enter is yes, the safe side) "
+        "? {question} (yes/no; without an answer it is taken) "
     )?;
     world.err.flush()?;
     let mut line = String::new();
     world.input.read_line(&mut line)?;
-    Ok(matches!(line.trim().to_lowercase().as_str(), "n" | "no"))
+    Ok(match line.trim().to_lowercase().as_str() {
+        "y" | "yes" => Some(true),
+        "n" | "no" => Some(false),
+        _ => None,
+    })
 }

@@ -102,7 +102,9 @@ pub fn questions(
     before: &[Entry<'_>],
     entries: &[Entry<'_>],
 ) -> Vec<Raised> {
-    let of_part = Known {
+    let friction = before.iter().filter(|entry| is_friction(entry.slot));
+    let mut of_part = Known {
+        fellows: friction.map(Entry::length).collect(),
         mate: of_mate(case, about),
         ..known(case, about.place, about.item)
     };
@@ -120,8 +122,13 @@ pub fn questions(
             ask(measured_already(case, about));
         }
         ask(of_text(entry, &so_far));
-        ask(of_value(about.item, entry, &so_far, &of_part));
-        ask(beyond_gauge(case, about, entry));
+        // What cannot be a size of the part need not be held against the gauge too.
+        let of_value = of_value(about.item, entry, &so_far, &of_part);
+        // A value that is doubted itself is no measure for its fellows.
+        if of_value.is_none() && is_friction(entry.slot) {
+            of_part.fellows.push(entry.length());
+        }
+        ask(of_value.or_else(|| beyond_gauge(case, about, entry)));
         so_far.push(*entry);
         if index + 1 == entries.len() {
             ask(of_set(case, about.item, entry, &so_far));
@@ -222,11 +229,6 @@ fn of_value(
         Quantity::Length => {
             let known = Known {
                 ring: ring(before),
-                fellows: before
-                    .iter()
-                    .filter(|other| is_friction(other.slot))
-                    .map(Entry::length)
-                    .collect(),
                 ..of_part.clone()
             };
             question(item, entry.slot, entry.length(), &known)
