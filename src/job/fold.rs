@@ -9,8 +9,8 @@ use chrono::NaiveDate;
 use super::desk::{Contact, Outcome, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
 use super::event::{ReadingEvent, TorqueTask};
 use super::{
-    Axle, Complaint, Corner, Cure, Deed, Event, GateItem, Item, LineId, Opening, Phase, Place,
-    Proceeding, Since, Slot, holds,
+    Axle, Complaint, Corner, Cure, Deed, Event, GateItem, Item, LineId, Observation, Opening, Part,
+    Phase, Place, Proceeding, Since, Slot, holds,
 };
 use crate::units::{Distance, Length};
 
@@ -51,6 +51,8 @@ pub struct Job {
     pub perhaps_renewed: BTreeSet<(Corner, Item)>,
     /// Clockings an axle's discs can be fitted in; an axle that is not here knows no bounds.
     pub clockings: BTreeMap<Axle, Vec<u8>>,
+    /// Items the vehicle is built without, with who said so and when.
+    pub absent: BTreeMap<(Corner, Item), (String, NaiveDate)>,
     /// Zero checks, in order.
     pub zero_checks: Vec<ZeroCheck>,
     /// Instruments that fell or were knocked, in order.
@@ -242,6 +244,16 @@ impl Job {
             Event::Clockings { axle, possible } => {
                 self.clockings.insert(*axle, possible.clone());
             }
+            // What showed a defect is there; nothing said later takes the defect away.
+            Event::Absent {
+                corner,
+                item,
+                by,
+                on,
+            } if !self.shows_defect(Place::Corner(*corner), *item) => {
+                self.absent.insert((*corner, *item), (by.clone(), *on));
+            }
+            Event::Absent { .. } => {}
             Event::ZeroCheck(check) => {
                 self.zero_checks.push(ZeroCheck {
                     meta: meta.clone(),
@@ -261,6 +273,12 @@ impl Job {
                 phase,
                 observation,
             } => {
+                // What was looked at is there after all.
+                if !matches!(observation, Observation::NotInspected { .. })
+                    && let Some(corner) = place.corner()
+                {
+                    self.absent.remove(&(corner, *item));
+                }
                 let seen = Seen {
                     meta: meta.clone(),
                     observation: observation.clone(),
@@ -306,6 +324,14 @@ impl Job {
                     .insert(*corner, Length::from_nm(entered.value));
             }
             Event::Fitted { place, part, batch } => {
+                let item = match part {
+                    Part::SensorSpeed => Some(Item::SensorSpeed),
+                    Part::SensorWear => Some(Item::SensorWear),
+                    _ => None,
+                };
+                self.absent.retain(|(corner, absent), _| {
+                    Some(*absent) != item || !holds(*place, Place::Corner(*corner))
+                });
                 self.fitted.push(Fitted {
                     meta: meta.clone(),
                     place: *place,
@@ -566,6 +592,15 @@ impl Job {
         self.seen.get(&(place, item, phase))?.last()
     }
 
+    /// Whether a look showed a defect there, as found or as left.
+    #[must_use]
+    pub fn shows_defect(&self, place: Place, item: Item) -> bool {
+        [Phase::AsFound, Phase::AsLeft].into_iter().any(|phase| {
+            let seen = self.seen(place, item, phase);
+            seen.is_some_and(|seen| matches!(seen.observation, Observation::Defect { .. }))
+        })
+    }
+
     /// Whether an optional value was passed over.
     #[must_use]
     pub fn passed(&self, place: Place, item: Item, phase: Phase, slot: Slot) -> bool {
@@ -692,6 +727,7 @@ impl Job {
                     event,
                     Event::Reading(_)
                         | Event::Seen { .. }
+                        | Event::Absent { .. }
                         | Event::ZeroCheck(_)
                         | Event::Dropped { .. }
                         | Event::DepthChosen { .. }

@@ -18,6 +18,7 @@ mod disc;
 mod finding;
 mod friction;
 mod look;
+mod not_part;
 mod overrides;
 pub mod plausible;
 mod state;
@@ -39,6 +40,7 @@ pub use clocking::clocking_of;
 pub use finding::{
     Ask, Figure, Finding, FitResults, ForecastResults, LimitShown, Results, SetShown, Struck,
 };
+pub use not_part::{NotPart, may_lack};
 pub use overrides::{OverrideListed, OverrideShown};
 pub use stops::may_stop;
 pub use vehicle::calliper_fasteners;
@@ -85,6 +87,9 @@ pub struct Judgement {
     pub overrides: Vec<OverrideListed>,
     /// How deep the inspection went.
     pub depth: Depth,
+    /// What is no part of the inspection, and why.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_part: Vec<NotPart>,
 }
 
 impl Judgement {
@@ -169,6 +174,7 @@ pub fn verdicts(case: &Case<'_>) -> Judgement {
         causes: Vec::new(),
         overrides: Vec::new(),
         depth: case.depth(),
+        not_part: not_part::not_part(case),
     };
     judgement.as_found = worst(judgement.standing(Phase::AsFound).map(|f| f.verdict));
     judgement.as_left = worst(judgement.standing(Phase::AsLeft).map(|f| f.verdict));
@@ -306,7 +312,22 @@ fn judge_state<'a>(
         seen.push(finding);
     }
     faults.extend(measured.as_ref().filter(|m| off(m)).map(|_| Fault::Value));
+    let felt = item == Item::BearingFloat
+        && place
+            .corner()
+            .is_some_and(|corner| case.bearing_is_felt(corner));
     let finding = match (state::gravest_look(seen), measured) {
+        // Felt, and measured against nobody's figure: what was felt is judged.
+        (Some(mut seen), Some(measured)) if felt => {
+            let float = measured.value.map(|value| {
+                format!(
+                    "end float {} measured, and no maker's figure to hold it against",
+                    value.in_words()
+                )
+            });
+            seen.reasons.extend(float);
+            seen
+        }
         (Some(seen), Some(measured)) => graver(seen, measured),
         (seen, measured) => seen.or(measured)?,
     };
@@ -408,6 +429,9 @@ fn vehicle_findings(case: &Case<'_>) -> Vec<Finding> {
 /// The finding as found, and the one as left where it differs. Where nothing changed since, the second
 /// is the first and is not worked out again.
 fn both_states(case: &Case<'_>, place: Place, item: Item, unchanged: bool) -> Vec<Finding> {
+    if case.left_out(place, item) {
+        return Vec::new();
+    }
     let missing = |phase| {
         Finding::not_inspected(
             place,

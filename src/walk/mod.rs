@@ -29,6 +29,7 @@ pub use figures::possible;
 pub use look::replaces;
 pub use prompt::{Prompt, opening_lines};
 pub use steps::{Part, Stage, Step, instrument_for, instrument_kind, order, slots, steps};
+pub use tools::no_instrument_words;
 pub use wheel::wheel;
 
 use crate::job::{Corner, Event, Instrument, Place};
@@ -45,6 +46,8 @@ pub struct Walk {
     chosen: Vec<String>,
     /// Values of a line that held several, still to be taken.
     queue: Vec<String>,
+    /// Who answers; empty when nobody is named.
+    by: String,
     /// How the sides are called.
     names: crate::job::SideNames,
     /// Whether lines come from a gauge or a keyboard.
@@ -92,6 +95,8 @@ struct Pending {
     apart: Vec<String>,
     /// The reading of a dial past its zero, put right.
     past: Option<Event>,
+    /// What is kept or dropped with it: the other end of a swept turn.
+    with_it: Vec<Event>,
     rest: Vec<String>,
 }
 
@@ -115,6 +120,11 @@ impl Walk {
     #[must_use]
     pub fn calling_sides(self, names: crate::job::SideNames) -> Self {
         Self { names, ..self }
+    }
+
+    /// Says who answers from here on: nobody undoes another person's entry.
+    pub fn worked_by(&mut self, name: &str) {
+        name.clone_into(&mut self.by);
     }
 
     /// The part of the job that has something open, in order.

@@ -236,7 +236,14 @@ fn item_steps(case: &Case<'_>, place: Place, item: Item, phase: Phase, stages: &
         .job
         .seen(place, item, phase)
         .map(|seen| &seen.observation);
+    let felt =
+        item == Item::BearingFloat && place.corner().is_some_and(|c| case.bearing_is_felt(c));
     match item.kind() {
+        _ if felt => stages.push(Stage {
+            step: Step::Look { place, item, phase },
+            done: seen.is_some(),
+            optional: false,
+        }),
         Kind::Look => stages.push(Stage {
             step: Step::Look { place, item, phase },
             done: seen.is_some(),
@@ -295,7 +302,8 @@ pub fn slots(case: &Case<'_>, item: Item) -> Vec<(Slot, bool)> {
             (Slot::Outer(1), false),
             (Slot::Outer(2), true),
         ],
-        Item::BearingFloat | Item::FluidBoiling => vec![(Slot::Value(1), false)],
+        Item::BearingFloat => vec![(Slot::Value(1), false)],
+        Item::FluidBoiling => vec![(Slot::Value(1), case.optional(item))],
         Item::DiscRunout if case.depth() == Depth::Full => {
             let mut slots = vec![(Slot::Swept, true)];
             slots.extend(points());

@@ -44,6 +44,7 @@ fn opening() -> Event {
         odometer_unit: DistanceUnit::Kilometre,
         complaint: String::new(),
         symptoms: vec![],
+        from_words: Vec::new(),
         depth: Depth::Full,
         schedule: "routine".into(),
         sheet: "aldercote-wrenfold".into(),

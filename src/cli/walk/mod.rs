@@ -4,9 +4,11 @@ mod gauge;
 mod leave;
 mod left_before;
 mod lines;
+mod outside;
 
 use self::lines::{Lines, Next};
 use super::error::{Exit, Failure};
+use super::job::remember_absent;
 use super::open::{JobFile, person, style};
 use super::style::{Style, counted, wrapped};
 use super::{Globals, World};
@@ -86,7 +88,11 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         people,
         lines,
         lease: None,
+        known: 0,
+        stopped: None,
     };
+    sitting.walk.worked_by(&sitting.by);
+    sitting.known = sitting.file.job.last_seq;
     if sitting.begin(world)? {
         sitting.run(world)?;
     }
@@ -107,6 +113,10 @@ struct Sitting<'a> {
     people: Vec<String>,
     lines: Lines,
     lease: Option<Lease>,
+    /// The last entry of the journal that was on the screen or was made here.
+    known: u64,
+    /// What others struck here while an answer was being written.
+    stopped: Option<String>,
 }
 
 impl Sitting<'_> {
@@ -183,6 +193,7 @@ impl Sitting<'_> {
             if !self.lease(world, &step)? {
                 continue;
             }
+            self.known = self.file.job.last_seq;
             let day = world.clock.today();
             let words = self.walk.instrument_words(&self.file.case(), &step, day);
             for line in words {
@@ -191,6 +202,9 @@ impl Sitting<'_> {
             let Some(line) = self.ask(world, &step)? else {
                 return self.leave(world, "").map(|_| ());
             };
+            if !self.still_asked(world, &step, &line)? {
+                continue;
+            }
             match self.walk.line(&self.file.case(), &step, &line, day) {
                 Answer::Quit if self.leave(world, &line)? => return Ok(()),
                 Answer::Quit => {}
@@ -253,6 +267,7 @@ impl Sitting<'_> {
                 if !self.people.contains(&self.by) {
                     self.people.push(self.by.clone());
                 }
+                self.walk.worked_by(&self.by);
                 self.say(world, &format!("  {} holds the gauge", self.by))?;
             }
             Answer::Photo(place, item, path) => {
@@ -375,8 +390,16 @@ impl Sitting<'_> {
         let mut left = events;
         loop {
             let by = self.by.clone();
+            let before = self.file.job.last_seq;
             let failure = match self.file.append(&mut self.journal, world, &by, left) {
-                Ok(()) => return Ok(()),
+                Ok(()) => {
+                    let own = u64::try_from(left.len()).unwrap_or(u64::MAX);
+                    let others = self.file.job.last_seq.saturating_sub(own);
+                    let here = self.lease.as_ref().map(Lease::corner);
+                    let struck = self.struck_between(here, before, others);
+                    self.stopped = struck.or(self.stopped.take());
+                    return Ok(());
+                }
                 Err(failure) => failure,
             };
             self.beep(world, 2)?;
@@ -453,6 +476,7 @@ impl Sitting<'_> {
     }
 
     fn finish(&mut self, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+        remember_absent(&self.file)?;
         let case = self.file.case();
         let open = self.walk.next(&case).is_some() || !self.walk.left_to_others().is_empty();
         if globals.json {
