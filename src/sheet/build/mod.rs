@@ -226,6 +226,13 @@ fn nothing_seen(findings: &[&Finding]) -> bool {
         .all(|finding| finding.verdict == ItemVerdict::NotInspected)
 }
 
+/// Whether nothing but the refit's own steps has an answer.
+fn nothing_inspected(findings: &[&Finding]) -> bool {
+    use crate::job::Kind;
+    let mut looked = findings.iter().filter(|f| f.item.kind() != Kind::Refit);
+    looked.all(|finding| finding.verdict == ItemVerdict::NotInspected)
+}
+
 /// May it be driven: the office's answer, in the customer's words.
 fn drive(material: &Material<'_>, forms: &Forms, standing: &[&Finding]) -> Drive {
     let drive = office::drive(material.case, material.judgement, material.state);
@@ -235,6 +242,7 @@ fn drive(material: &Material<'_>, forms: &Forms, standing: &[&Finding]) -> Drive
         .any(|reason| matches!(reason, Reason::BeforeHandover { .. }));
     let (id, tone) = match drive.answer {
         DriveAnswer::No => ("drive-stop", Tone::Now),
+        DriveAnswer::NotYet if nothing_inspected(standing) => ("drive-nothing", Tone::Unseen),
         DriveAnswer::NotYet if refit_alone => ("drive-refit", Tone::Now),
         DriveAnswer::NotYet => ("drive-fail", Tone::Now),
         DriveAnswer::NotKnown if nothing_seen(standing) => ("drive-unknown", Tone::Unseen),

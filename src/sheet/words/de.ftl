@@ -158,6 +158,7 @@ drive-open = Das können wir nicht sagen. Was eine Gefahr sein könnte, wurde ni
 drive-unknown = Das wissen wir nicht. Nichts wurde geprüft, daher lässt sich über diese Bremsen nichts sagen.
 drive-until-both = { $km } oder { $date }
 drive-until = Ja, bis { $until }. Die Punkte unter „{ $later }“ bitte vorher einplanen.
+drive-nothing = Noch nicht. Es wurde nichts geprüft, also lässt sich über diese Bremsen nichts sagen.
 drive-refit = Noch nicht. Das Anzugsmoment der Räder oder das feste Bremspedal ist noch nicht bestätigt.
 drive-refit-to-come = Die Räder müssen noch montiert werden: Anzugsmoment und festes Pedal kommen vor dem Losfahren.
 drive-good = Ja. Alles, was wir geprüft haben, hält.

@@ -158,6 +158,7 @@ drive-open = We cannot say. What could be a danger was not seen: look under “{
 drive-unknown = We cannot say. Nothing was inspected, so nothing can be said about these brakes.
 drive-until-both = { $km } or { $date }
 drive-until = Yes, until { $until }. Plan the points under “{ $later }” before that.
+drive-nothing = Not yet. Nothing was inspected, so nothing can be said about these brakes.
 drive-refit = Not yet. The wheels' final torque or the firm brake pedal is not confirmed.
 drive-refit-to-come = The wheels are still to go back on: torque and a firm pedal come before it moves.
 drive-good = Yes. Everything we inspected holds.
