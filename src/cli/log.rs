@@ -198,8 +198,11 @@ fn look(values: &[String], item: Item) -> Result<Option<Observation>, Failure> {
         return Ok(None);
     };
     match first.as_str() {
+        // A measured item is no look, but for a bearing that is felt and what has defects of its own.
         word @ ("sound" | "defect")
-            if item.kind() == Kind::Measure && item != Item::BearingFloat =>
+            if item.kind() == Kind::Measure
+                && item != Item::BearingFloat
+                && (word == "sound" || defect::defects(item).is_empty()) =>
         {
             Err(
                 Failure::from(format!("`{item}` is measured, and `{word}` is no reading")).hint(
@@ -254,7 +257,9 @@ fn seen(
                 .hint("leave --temperature out; nothing was logged"),
         );
     }
-    let question = walk::replaces(&file.case(), (place, item, phase), &observation);
+    let case = file.case();
+    let question = walk::replaces(&case, (place, item, phase), &observation)
+        .or_else(|| plausible::other_brake(&case, place, item));
     if let Some(question) = question.as_ref().filter(|_| !args.confirm)
         && !ask(world, question)?
     {
@@ -350,6 +355,11 @@ fn readings(
     {
         writeln!(world.err, "note: {words}; `--instrument ID` names one")?;
     }
+    // A disc that was turned is where it was turned to, unless somebody says otherwise.
+    let turned = place.corner().filter(|corner| file.job.reclocked(*corner));
+    let clocking = args
+        .clocking
+        .or_else(|| turned.and_then(|corner| case.clocking_now(corner)));
     let mut events = Vec::new();
     for (index, ((slot, text), entered)) in pairs.iter().zip(&read).enumerate() {
         let asked: Vec<_> = raised
@@ -379,7 +389,7 @@ fn readings(
                     )
                 })
                 .map(|i| i.id.clone()),
-            clocking: args.clocking.filter(|_| item == Item::DiscRunout),
+            clocking: clocking.filter(|_| item == Item::DiscRunout),
             source: Source::Typed,
             confirmed: !asked.is_empty(),
         })));

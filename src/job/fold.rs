@@ -338,6 +338,7 @@ impl Job {
                     part: *part,
                     batch: batch.clone(),
                 });
+                self.undone_by(*place, Cure::Fitted(*part));
                 self.done.push(Done {
                     meta: meta.clone(),
                     place: *place,
@@ -345,12 +346,15 @@ impl Job {
                     note: batch.clone().unwrap_or_default(),
                 });
             }
-            Event::Work { place, deed, note } => self.done.push(Done {
-                meta: meta.clone(),
-                place: *place,
-                cure: Cure::Did(*deed),
-                note: note.clone(),
-            }),
+            Event::Work { place, deed, note } => {
+                self.undone_by(*place, Cure::Did(*deed));
+                self.done.push(Done {
+                    meta: meta.clone(),
+                    place: *place,
+                    cure: Cure::Did(*deed),
+                    note: note.clone(),
+                });
+            }
             Event::Overridden {
                 place,
                 item,
@@ -409,6 +413,23 @@ impl Job {
             }
             // Handled in `apply`, before anything is taken in.
             Event::Struck { .. } => {}
+        }
+    }
+
+    /// Work at a wheel undoes its torque, and work on the brakes what the pedal said.
+    fn undone_by(&mut self, place: Place, cure: Cure) {
+        if cure.takes_wheel_off() {
+            self.wheels
+                .retain(|corner, _| !holds(place, Place::Corner(*corner)));
+            self.refit_points.retain(|(corner, point), _| {
+                *point != RefitPoint::Prepared
+                    || corner.is_none_or(|corner| !holds(place, Place::Corner(corner)))
+            });
+        }
+        if cure.moves_the_pedal() {
+            for gate in [GateItem::PedalFirm, GateItem::NoLeak] {
+                self.gates.remove(&gate);
+            }
         }
     }
 
@@ -575,6 +596,20 @@ impl Job {
             .iter()
             .filter_map(|strike| Some((look(strike)?, &strike.0, strike.2.as_str())))
             .collect()
+    }
+
+    /// The highest number a set of an item has in a phase, struck ones among them; 0 for none.
+    #[must_use]
+    pub fn last_take(&self, place: Place, item: Item, phase: Phase) -> u32 {
+        let of = |event: &Event| match event {
+            Event::Reading(r) if (r.place, r.item, r.phase) == (place, item, phase) => Some(r.take),
+            _ => None,
+        };
+        self.log
+            .iter()
+            .filter_map(|(_, event)| of(event))
+            .max()
+            .unwrap_or(0)
     }
 
     /// The set at hand: the first as found, the last as left.

@@ -289,6 +289,25 @@ impl<'a> Case<'a> {
         }
     }
 
+    /// The clocking a corner's disc has: as it was turned last, else as its first ring was taken.
+    #[must_use]
+    pub fn clocking_now(&self, corner: Corner) -> Option<u8> {
+        let place = Place::Corner(corner);
+        let turned = self
+            .job
+            .done_about(place)
+            .filter_map(|done| match done.cure {
+                Cure::Did(Deed::Reclocked { clocking }) => Some(clocking),
+                _ => None,
+            });
+        let first = || {
+            let sets = self.job.sets(place, Item::DiscRunout);
+            let (_, take) = sets.first()?;
+            Some(super::disc::clocking(take))
+        };
+        turned.last().or_else(first)
+    }
+
     /// Whether something was done at a corner.
     pub(super) fn did(&self, corner: Corner, deed: Deed) -> bool {
         self.job

@@ -201,11 +201,7 @@ fn corner_findings(case: &Case<'_>, corner: Corner) -> Vec<Finding> {
     let place = Place::Corner(corner);
     let same = case.unchanged(place);
     let mut findings = Vec::new();
-    for item in case
-        .corner_items(corner)
-        .into_iter()
-        .filter(|item| item.kind() != Kind::Refit)
-    {
+    for item in with_entered(case, place, case.corner_items(corner)) {
         findings.extend(both_states(case, place, item, same));
     }
     let mut refit: Vec<Finding> = vehicle::calliper_torque(case, corner).into_iter().collect();
@@ -216,6 +212,24 @@ fn corner_findings(case: &Case<'_>, corner: Corner) -> Vec<Finding> {
         findings.extend(settle(case, None, Some(finding), false));
     }
     findings
+}
+
+/// The items of a place to judge: what is scheduled there, and what was entered beside it. A defect is
+/// one at any depth, and roller forces are an optional input.
+fn with_entered(case: &Case<'_>, place: Place, scheduled: Vec<Item>) -> Vec<Item> {
+    let entered = |item: &Item| {
+        matches!(item.kind(), Kind::Look | Kind::Measure)
+            && !scheduled.contains(item)
+            && [Phase::AsFound, Phase::AsLeft]
+                .into_iter()
+                .any(|phase| case.job.touched(place, *item, phase))
+    };
+    let more: Vec<Item> = Item::ALL.iter().copied().filter(entered).collect();
+    scheduled
+        .into_iter()
+        .filter(|item| item.kind() != Kind::Refit)
+        .chain(more)
+        .collect()
 }
 
 /// Judges one set of readings of an item by itself.
@@ -329,6 +343,14 @@ fn judge_state<'a>(
             seen
         }
         (Some(seen), Some(measured)) => graver(seen, measured),
+        (None, Some(measured)) if felt => {
+            let reason =
+                "nobody felt the bearing; an end float without a maker's figure says nothing";
+            Finding {
+                value: measured.value,
+                ..Finding::not_inspected(place, item, phase, reason.to_owned())
+            }
+        }
         (seen, measured) => seen.or(measured)?,
     };
     Some(JudgedState { finding, faults })
@@ -405,19 +427,10 @@ fn difference(case: &Case<'_>, axle: Axle, item: Item) -> Vec<Finding> {
 
 fn vehicle_findings(case: &Case<'_>) -> Vec<Finding> {
     let place = Place::Vehicle;
-    let mut items = case.vehicle_items();
-    // Roller forces are an optional input: judged when given, absent when not.
-    for item in [Item::ServiceEfficiency, Item::ParkingEfficiency] {
-        let given = [Phase::AsFound, Phase::AsLeft]
-            .into_iter()
-            .any(|phase| case.job.touched(place, item, phase));
-        if given && !items.contains(&item) {
-            items.push(item);
-        }
-    }
+    let items = with_entered(case, place, case.vehicle_items());
     let same = case.unchanged(place);
     let mut findings = Vec::new();
-    for item in items.into_iter().filter(|item| item.kind() != Kind::Refit) {
+    for item in items {
         findings.extend(both_states(case, place, item, same));
     }
     if case.due_at_refit(Item::PedalFirm) {
@@ -497,6 +510,12 @@ fn both_states(case: &Case<'_>, place: Place, item: Item, unchanged: bool) -> Ve
     }
     let reused = matches!(last, LastState::AsFound);
     settle(case, Some(found), Some(left), reused)
+}
+
+/// What an item was found to be.
+fn judged_as_found(case: &Case<'_>, place: Place, item: Item) -> Option<Finding> {
+    let entries = States::of(case, place, item).found();
+    Some(judge_state(case, (place, item), &entries, Phase::AsFound)?.finding)
 }
 
 /// Whether something entered as left in a state that never ended is better than what was found.

@@ -4,6 +4,7 @@ use super::prompt::ring_so_far;
 use super::reading::About;
 use crate::job::{Entered, Instrument, Item, Quantity, Slot};
 use crate::judge::Case;
+use crate::judge::states;
 use crate::measure::{MeasureError, dial};
 use crate::units::{Force, Length, Temperature};
 
@@ -76,7 +77,7 @@ pub(super) fn unwrapped<'i>(
     }
     let instrument = instrument?;
     let turn = instrument.turn().ok()??;
-    let before = *ring_so_far(case.job.judged_take(place, item, phase)?).last()?;
+    let before = *ring_so_far(states::set_at_hand(case, place, item, phase)?).last()?;
     let both = dial::unwrap(&[before, Length::from_nm(value)], turn).ok()?;
     let travel = *both.readings.get(1)?;
     both.changed.contains(&1).then_some((instrument, travel))

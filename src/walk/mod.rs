@@ -32,7 +32,7 @@ pub use steps::{Part, Stage, Step, instrument_for, instrument_kind, order, slots
 pub use tools::no_instrument_words;
 pub use wheel::wheel;
 
-use crate::job::{Corner, Event, Instrument, Place};
+use crate::job::{Corner, Event, GateItem, Instrument, Place};
 use crate::judge::Case;
 
 /// A walk in progress: what is not in the journal because it changes nothing there.
@@ -60,6 +60,8 @@ pub struct Walk {
     told: std::collections::BTreeSet<String>,
     /// A step that is answered out of turn: gone back to, or read by a second person.
     revisit: Option<Step>,
+    /// Points of the before-it-moves list that were answered with no in this sitting: they stay open.
+    said_no: Vec<GateItem>,
     /// The gauge types on another keyboard layout: translate from now on, or never ask again.
     layout: Layout,
     /// A line that looks mangled, waiting to be settled.
@@ -206,6 +208,7 @@ impl Walk {
         let open: Vec<Stage> = steps(case, part)
             .into_iter()
             .filter(|stage| !stage.done)
+            .filter(|stage| !matches!(stage.step, Step::Gate(gate) if self.said_no.contains(&gate)))
             .filter(|stage| {
                 stage
                     .step

@@ -10,6 +10,7 @@ use crate::job::{
     Answered, Entered, Event, Instrument, InstrumentKind, Item, Phase, Place, Quantity,
     ReadingEvent, Slot, Source, ZeroCheckEvent,
 };
+use crate::judge::states;
 use crate::judge::{Case, allowed_zero_error, plausible};
 use crate::units::{Length, Temperature};
 
@@ -227,7 +228,7 @@ impl Walk {
         with_it: &[Event],
         instrument: Option<&Instrument>,
     ) -> Vec<String> {
-        let take = case.job.judged_take(place, item, phase);
+        let take = states::set_at_hand(case, place, item, phase);
         let all = take.map(plausible::entries_of).unwrap_or_default();
         // What is read again is not held against its own old reading.
         let others: Vec<_> = all.iter().filter(|e| e.slot != slot).copied().collect();
@@ -321,7 +322,7 @@ impl Walk {
         if self.revisit.is_none() {
             return Vec::new();
         }
-        let take = case.job.judged_take(place, item, phase);
+        let take = states::set_at_hand(case, place, item, phase);
         take.and_then(|take| take.slots.get(&slot))
             .into_iter()
             .flatten()
@@ -361,9 +362,7 @@ impl Walk {
         let Event::Reading(reading) = event else {
             return Answer::Words(Vec::new());
         };
-        let first = case
-            .job
-            .judged_take(*place, *item, *phase)
+        let first = states::set_at_hand(case, *place, *item, *phase)
             .and_then(|take| take.length(*slot))
             .unwrap_or_default();
         let difference = Length::from_nm(value) - first;
@@ -406,12 +405,15 @@ impl Walk {
         };
         let value = entered.value;
         possible(item, slot, value).map_err(|error| format!("not taken: {error}"))?;
-        let take = case.job.judged_take(place, item, phase);
+        let take = states::set_at_hand(case, place, item, phase);
         let event = Event::Reading(Box::new(ReadingEvent {
             place,
             item,
             phase,
-            take: take.map_or(1, |take| take.number.max(1)),
+            take: take.map_or_else(
+                || 1 + case.job.last_take(place, item, phase),
+                |take| take.number.max(1),
+            ),
             slot,
             entered,
             instrument: instrument

@@ -5,6 +5,7 @@ use super::command::Command;
 use super::prompt::open_corners;
 use super::{Part, Step, Walk, steps};
 use crate::job::{Corner, Cure, Effect, Event, Item, Meta, Phase, Place, Proceeding, Slot};
+use crate::judge::states;
 use crate::judge::{self, Case};
 
 impl Walk {
@@ -101,8 +102,7 @@ impl Walk {
         };
         let slot = Slot::Point(number);
         let has = |place: Place, item: Item, phase: Phase| {
-            case.job
-                .judged_take(place, item, phase)
+            states::set_at_hand(case, place, item, phase)
                 .is_some_and(|take| take.slots.contains_key(&slot))
         };
         let here = step.about();
@@ -189,7 +189,7 @@ impl Walk {
         fact(event_struck, said)
     }
 
-    pub(super) fn yes_no(&self, step: &Step, command: &Command) -> Answer {
+    pub(super) fn yes_no(&mut self, step: &Step, command: &Command) -> Answer {
         match (step, command) {
             (Step::Gate(gate), Command::Yes) => {
                 let event = Event::Gate {
@@ -203,6 +203,7 @@ impl Walk {
                 words("no needs its reason: `no` and why, in one line")
             }
             (Step::Gate(gate), Command::No(reason)) => {
+                self.said_no.push(*gate);
                 let event = Event::Gate {
                     gate: *gate,
                     done: false,
@@ -309,7 +310,7 @@ fn redo(case: &Case<'_>, step: &Step) -> Answer {
     let Some((place, item, phase)) = step.about() else {
         return words("there is no ring at this step");
     };
-    let Some(take) = case.job.judged_take(place, item, phase) else {
+    let Some(take) = states::set_at_hand(case, place, item, phase) else {
         return words("nothing was read yet");
     };
     let events: Vec<Event> = take

@@ -16,7 +16,9 @@ pub use around::{
 pub use entry::{double_send, entry_question, split_entry};
 use gauge::beyond_gauge;
 pub use gauge::range_words;
-pub use together::{About, Entry, Raised, entries_of, mark_question, questions, run_together};
+pub use together::{
+    About, Entry, Raised, entries_of, mark_question, other_brake, questions, run_together,
+};
 
 use super::Case;
 use crate::job::{Corner, Item, Place, Slot};
@@ -169,6 +171,15 @@ pub fn heat_question(value: Temperature) -> Option<String> {
     let hottest = Temperature::from_millidegrees(150_000);
     (value > hottest).then(|| {
         format!("{value} is hotter than {hottest}, too hot to be measured; is the unit right? Let it cool down")
+    })
+}
+
+/// Asks about a gauge too warm to be held, above 60 °C (own): it would make every part look thicker.
+#[must_use]
+pub fn warm_gauge_question(value: Temperature) -> Option<String> {
+    let hottest = Temperature::from_millidegrees(60_000);
+    (value > hottest).then(|| {
+        format!("a gauge at {value} is warmer than {hottest}: nobody holds it; is that the disc's temperature?")
     })
 }
 

@@ -3,6 +3,7 @@
 use super::{
     Known, again_question, beyond_gauge, boiling_question, cast_question, double_send,
     entry_question, heat_question, known, question, rollers_question, sign_question, split_entry,
+    warm_gauge_question,
 };
 use crate::job::{Corner, Entered, Instrument, Item, Phase, Place, Quantity, Slot, Source, Take};
 use crate::judge::Case;
@@ -120,6 +121,8 @@ pub fn questions(
         };
         if so_far.is_empty() {
             ask(measured_already(case, about));
+            ask(other_brake(case, about.place, about.item));
+            ask(turned(case, about));
         }
         ask(of_text(entry, &so_far));
         // What cannot be a size of the part need not be held against the gauge too.
@@ -143,6 +146,40 @@ pub fn run_together(text: &str) -> Option<(String, [String; 2])> {
     let (one, two) = split_entry(text)?;
     let question = entry_question(text, &[])?;
     Some((question, [one, two]))
+}
+
+/// The question an item raises that a brake of the sheet's kind does not have.
+#[must_use]
+pub fn other_brake(case: &Case<'_>, place: Place, item: Item) -> Option<String> {
+    let disc = match item {
+        Item::DrumDiameter | Item::LiningsThickness | Item::CylinderLeak => false,
+        Item::PadsThickness
+        | Item::PadsCondition
+        | Item::DiscThickness
+        | Item::DiscRunout
+        | Item::DiscSurface
+        | Item::CalliperLeak
+        | Item::SlidePins
+        | Item::Piston => true,
+        _ => return None,
+    };
+    let corner = place.corner()?;
+    let is_disc = matches!(case.axle(corner.axle())?.brake, BrakeKind::Disc { .. });
+    let has = if is_disc { "disc" } else { "drum" };
+    (is_disc != disc).then(|| {
+        format!("the sheet has a {has} brake at {corner}, which has no {item}; is it the right corner and the right sheet?")
+    })
+}
+
+/// The question a ring raises that was taken at another clocking than the disc has, as far as anybody
+/// said: turning it is work, and undoes the calliper.
+fn turned(case: &Case<'_>, about: About<'_>) -> Option<String> {
+    let given = about.clocking.filter(|_| about.item == Item::DiscRunout)?;
+    let corner = about.place.corner()?;
+    let now = case.clocking_now(corner)?;
+    (given != now).then(|| {
+        format!("the disc at {corner} is at clocking {now} as far as was logged, and this ring is of clocking {given}; was it turned? `work … reclocked {given}` says so")
+    })
 }
 
 /// The question the mark read on a corner's disc or drum raises beside its sheet.
@@ -222,8 +259,11 @@ fn of_value(
     before: &[Entry<'_>],
     of_part: &Known,
 ) -> Option<String> {
-    if matches!(entry.slot, Slot::Temperature | Slot::GaugeTemperature) {
-        return heat_question(Temperature::from_millidegrees(entry.value));
+    let temperature = Temperature::from_millidegrees(entry.value);
+    match entry.slot {
+        Slot::Temperature => return heat_question(temperature),
+        Slot::GaugeTemperature => return warm_gauge_question(temperature),
+        _ => {}
     }
     match Quantity::of(item, entry.slot) {
         Quantity::Length => {

@@ -385,7 +385,9 @@ fn groups(material: &Material<'_>, forms: &Forms, standing: &[&Finding]) -> Vec<
         group("later", Tone::Later, later.iter().map(line).collect()),
         group("holds", Tone::Holds, {
             let mut lines = holds(forms, standing);
-            lines.extend(of(|f| f.verdict == ItemVerdict::Pass && sentence::eased(f)));
+            lines.extend(of(|f| {
+                f.verdict == ItemVerdict::Pass && (sentence::eased(f) || !f.struck.is_empty())
+            }));
             lines
         }),
         group("unseen", Tone::Unseen, of(|f| unseen(f.verdict))),
@@ -458,24 +460,16 @@ fn work_now(finding: &Finding) -> Option<&'static str> {
         Item::WheelSeat | Item::HubFace => return Some("until-seat"),
         _ => {}
     }
-    let (value, limit) = (finding.value?.number(), finding.limit?.number());
-    let room = match finding.item {
-        Item::DiscThickness
-        | Item::PadsThickness
-        | Item::LiningsThickness
-        | Item::ServiceEfficiency
-        | Item::ParkingEfficiency
-        | Item::FluidBoiling => value - limit,
-        _ => limit - value,
-    };
-    (room <= 0.0).then_some("until-at-limit")
+    finding.at_limit().then_some("until-at-limit")
 }
 
 /// What holds, in one line: item by item, with the places where it holds if not at all of them.
 /// What holds by a person's word alone is not among it.
 fn holds(forms: &Forms, standing: &[&Finding]) -> Vec<Line> {
     let mut items: Vec<(crate::job::Item, Vec<&Finding>)> = Vec::new();
-    let holding = |f: &&&Finding| f.verdict == ItemVerdict::Pass && !sentence::eased(f);
+    let holding = |f: &&&Finding| {
+        f.verdict == ItemVerdict::Pass && !sentence::eased(f) && f.struck.is_empty()
+    };
     for finding in standing.iter().filter(holding) {
         match items.iter_mut().find(|(item, _)| *item == finding.item) {
             Some((_, at)) => at.push(finding),

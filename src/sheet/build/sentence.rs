@@ -540,6 +540,10 @@ fn difference(case: &Case<'_>, forms: &Forms, finding: &Finding, said: &mut Vec<
     let Some(Results::Difference { difference_mm }) = &finding.results else {
         return;
     };
+    // In doubt are the readings then, and not the vehicle.
+    if finding.is_doubt_only() {
+        return;
+    }
     let first = *difference_mm < 0.0;
     let (id, allowed) = match finding.item {
         Item::PadsInnerOuter if first => ("why-inner", case.policy.pads_inner_outer.value),

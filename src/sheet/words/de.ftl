@@ -386,6 +386,7 @@ defect-fluid-boiling-wrong = Eine falsche Sorte Bremsflüssigkeit ist eingefüll
 ## Angebot
 leave-stop = So belassen, darf das Fahrzeug nicht fahren.
 leave-fail = So belassen, bleibt es vom ersten Kilometer an außerhalb der Grenze. So sollte es nicht übergeben werden.
+leave-at-limit = So belassen, ist es schon am Grenzwert. Es wird jetzt in Ordnung gebracht oder neu gemessen.
 leave-km = So belassen, kann es seine Grenze beim Stand { $at } erreichen. Das ist in { $left }.
 leave-unknown = So belassen, ist keine Strecke bekannt. Beim nächsten Service in { $left } sehen wir wieder nach.
 declined-no = Diese Arbeit haben Sie abgelehnt: „{ $work }“.

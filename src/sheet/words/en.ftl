@@ -386,6 +386,7 @@ defect-fluid-boiling-wrong = A wrong grade of brake fluid is filled.
 ## Quote
 leave-stop = Left as it is, the vehicle must not be driven.
 leave-fail = Left as it is, it stays outside its limit from the first kilometre. It should not be handed over so.
+leave-at-limit = Left as it is, it is at its limit already. It is put right now, or measured again.
 leave-km = Left as it is, it may reach its limit at { $at }. That is { $left } from now.
 leave-unknown = Left as it is, no distance can be said. We look again at the next service, { $left } from now.
 declined-no = You said no to this work: “{ $work }”.
