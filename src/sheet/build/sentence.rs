@@ -115,7 +115,10 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
     for set in finding.overrides.iter().filter(|set| set.stands) {
         said.push(set_by_hand(forms, set));
     }
-    if matches!(finding.verdict, ItemVerdict::Advise | ItemVerdict::Fail) {
+    // Readings in doubt are no risk of the vehicle's.
+    if matches!(finding.verdict, ItemVerdict::Advise | ItemVerdict::Fail)
+        && !finding.is_doubt_only()
+    {
         said.extend(
             forms
                 .words
