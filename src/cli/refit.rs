@@ -58,8 +58,10 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     {
         let case = file.case();
         let judgement = judge::judge(&case);
-        office::possible(&case, &judgement, Action::Refit)
-            .map_err(|missing| Failure::from(format!("no refit: {}", missing.join("; "))))?;
+        office::possible(&case, &judgement, Action::Refit).map_err(|missing| {
+            let missing = missing.join("\n  ");
+            Failure::from(format!("no refit yet:\n  {missing}"))
+        })?;
     }
     let mut refit = Refit {
         talk: Talk {

@@ -105,7 +105,7 @@ fn run_sign(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     }
     let by = person(globals, world)?;
     let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
-    file.judge_as_signed()?;
+    file.instruments_as_signed();
     let pen = Pen::of(world, &by)?;
     catch_up(&mut file, &mut journal, world, &by)?;
     let stage = if args.as_found {

@@ -165,8 +165,12 @@ impl Job {
         self.unknown.push((seq, kind.to_owned()));
     }
 
-    /// Whether a strike holds: of what was signed for already, only with somebody else's agreement.
+    /// Whether a strike holds: of something written before it, and of what was signed for already only
+    /// with somebody else's agreement.
     fn may_strike(&self, meta: &Meta, target: u64, second: Option<&str>) -> bool {
+        if target >= meta.seq {
+            return false;
+        }
         let signed = self.log.iter().any(|(signature, event)| {
             signature.seq > target && matches!(event, Event::Signed { .. })
         });

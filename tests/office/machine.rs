@@ -219,10 +219,11 @@ fn step() -> impl Strategy<Value = Vec<Event>> {
 
 /// What stands, straight from the events: struck ones fall out.
 fn standing(events: &[Event]) -> Vec<&Event> {
-    let struck: Vec<u64> = events
-        .iter()
-        .filter_map(|e| match e {
-            Event::Struck { target, .. } => Some(*target),
+    // Only what was written before it can be struck.
+    let struck: Vec<u64> = (1u64..)
+        .zip(events)
+        .filter_map(|(seq, e)| match e {
+            Event::Struck { target, .. } if *target < seq => Some(*target),
             _ => None,
         })
         .collect();

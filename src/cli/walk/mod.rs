@@ -12,8 +12,9 @@ use super::job::remember_absent;
 use super::open::{JobFile, person, style};
 use super::style::{Style, counted, wrapped};
 use super::{Globals, World};
-use crate::job::{Corner, Depth, Event, Source};
+use crate::job::{Corner, Depth, Event, Phase, Source};
 use crate::judge::{self, ItemVerdict, plausible};
+use crate::office;
 use crate::shop::journal::{Journal, JournalError};
 use crate::shop::lease::{Lease, LeaseError};
 use crate::shop::photos;
@@ -179,6 +180,9 @@ impl Sitting<'_> {
         while let Some(step) = self.walk.next(&self.file.case()) {
             let part = self.walk.part(&self.file.case());
             if part != begun {
+                if part == Some(Part::Refit) && !self.may_refit(world)? {
+                    return self.leave(world, "").map(|_| ());
+                }
                 begun = part;
                 for line in part.map(opening_lines).unwrap_or_default() {
                     self.say(world, &format!("! {line}"))?;
@@ -212,6 +216,31 @@ impl Sitting<'_> {
             }
         }
         Ok(())
+    }
+
+    /// Whether the wheels may go back on: not past something the vehicle must not be driven with and
+    /// that nobody has decided about.
+    fn may_refit(&self, world: &mut World<'_>) -> Result<bool, Failure> {
+        let case = self.file.case();
+        let judgement = judge::judge(&case);
+        let open = office::before_refit(&case, &judgement);
+        if open.is_empty() {
+            return Ok(true);
+        }
+        let drive = office::drive(&case, &judgement, Phase::AsLeft);
+        self.say(world, &drive.to_string())?;
+        self.say(
+            world,
+            "Before the wheels go back on: what was done, or what was decided?",
+        )?;
+        for obstacle in open {
+            self.say(world, &format!("  {obstacle}"))?;
+            self.say(
+                world,
+                &format!("    {}", obstacle.closed_by(&judgement.job)),
+            )?;
+        }
+        Ok(false)
     }
 
     /// Shows the prompt and reads a line.
@@ -481,7 +510,8 @@ impl Sitting<'_> {
         let open = self.walk.next(&case).is_some() || !self.walk.left_to_others().is_empty();
         if globals.json {
             let value = serde_json::json!({
-                "job": self.args.job, "complete": !open, "entries": self.file.job.last_seq
+                "job": self.args.job, "complete": !open, "entries": self.file.job.last_seq,
+                "drive": office::drive(&case, &judge::judge(&case), Phase::AsLeft)
             });
             writeln!(world.out, "{value:#}")?;
         } else if open {
@@ -498,6 +528,8 @@ impl Sitting<'_> {
                 self.style.overall(verdict.as_found),
                 self.style.overall(verdict.as_left)
             )?;
+            let drive = office::drive(&case, &verdict, Phase::AsLeft);
+            writeln!(world.out, "{}", self.style.text(&drive.to_string()))?;
             writeln!(world.err, "next: brakecorner sign {}", self.args.job)?;
         }
         Ok(Exit::Good)
