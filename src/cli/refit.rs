@@ -55,7 +55,7 @@ struct Refit<'a> {
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
     let by = person(globals, world)?;
     let (file, journal) = JobFile::write(globals, world, &args.job)?;
-    {
+    if !args.check {
         let case = file.case();
         let judgement = judge::judge(&case);
         office::possible(&case, &judgement, Action::Refit).map_err(|missing| {

@@ -316,7 +316,8 @@ fn a_bearing_nobody_felt_is_not_inspected() {
         .ends(0);
     assert_eq!(
         of(&verdict(&yard, "T-2"), "FL", "bearing.float").unwrap(),
-        "NO LIMIT"
+        "NOT INSPECTED",
+        "an end float without a figure says nothing"
     );
     yard.run(&["log", "T-2", "FL", "bearing.float", "sound"])
         .ends(0);

@@ -529,7 +529,7 @@ impl Sitting<'_> {
                 self.style.overall(verdict.as_left)
             )?;
             let drive = office::drive(&case, &verdict, Phase::AsLeft);
-            writeln!(world.out, "{}", self.style.text(&drive.to_string()))?;
+            self.say(world, &drive.to_string())?;
             writeln!(world.err, "next: brakecorner sign {}", self.args.job)?;
         }
         Ok(Exit::Good)
