@@ -17,7 +17,7 @@ use super::open::{JobFile, person, workshop};
 use super::record::quoted;
 use super::verify::LIMIT;
 use super::{Globals, World};
-use crate::job::Event;
+use crate::job::{Event, Phase};
 use crate::judge;
 use crate::office;
 use crate::record::canonical;
@@ -146,11 +146,17 @@ fn run_sign(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     };
     file.append(&mut journal, world, &by, &[event])?;
     let countersign = stage == Stage::Final && file.specs.policy.countersign_required.value;
+    let phase = match stage {
+        Stage::AsFound => Phase::AsFound,
+        Stage::Final => Phase::AsLeft,
+    };
+    let case = file.case();
+    let drive = office::drive(&case, &judge::judge(&case), phase);
     if globals.json {
         let value = serde_json::json!({
             "job": args.job, "revision": signed.revision, "stage": stage,
             "record": signed.path, "sha256": signed.sha256, "signer": by,
-            "countersignature_required": countersign
+            "countersignature_required": countersign, "drive": drive
         });
         writeln!(world.out, "{value:#}")?;
     } else {
@@ -160,6 +166,7 @@ fn run_sign(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exi
             args.job, signed.revision
         )?;
         writeln!(world.out, "  sha256 {}", signed.sha256)?;
+        writeln!(world.out, "  {drive}")?;
         if countersign {
             writeln!(
                 world.out,

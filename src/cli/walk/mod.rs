@@ -530,7 +530,12 @@ impl Sitting<'_> {
             )?;
             let drive = office::drive(&case, &verdict, Phase::AsLeft);
             self.say(world, &drive.to_string())?;
-            writeln!(world.err, "next: brakecorner sign {}", self.args.job)?;
+            let obstacles = office::signing_obstacles(&case, &verdict);
+            let next = obstacles.first().map_or_else(
+                || format!("brakecorner sign {}", self.args.job),
+                |open| open.closed_by(&self.args.job),
+            );
+            writeln!(world.err, "next: {next}")?;
         }
         Ok(Exit::Good)
     }
