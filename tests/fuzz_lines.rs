@@ -157,6 +157,7 @@ impl Bench {
             odometer_unit: DistanceUnit::Kilometre,
             complaint: String::new(),
             symptoms: vec![Symptom::Judder],
+            from_words: Vec::new(),
             depth,
             schedule: "routine".into(),
             sheet: sheet.into(),

@@ -129,6 +129,7 @@ fn opening() -> Opening {
         odometer_unit: DistanceUnit::Kilometre,
         complaint: String::new(),
         symptoms: vec![],
+        from_words: Vec::new(),
         depth: Depth::Full,
         schedule: "routine".into(),
         sheet: "merlock-dunling".into(),

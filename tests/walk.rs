@@ -5,6 +5,14 @@
 #[path = "walk/answers.rs"]
 mod answers;
 mod common;
+#[path = "walk/complaint.rs"]
+mod complaint;
+#[path = "walk/entered.rs"]
+mod entered;
+#[path = "walk/not_fitted.rs"]
+mod not_fitted;
+#[path = "walk/undo.rs"]
+mod undo;
 
 use std::io::{BufRead as _, BufReader, Write as _};
 

@@ -1,6 +1,11 @@
 //! `job`: open a job, list jobs, forget the customer.
 
+mod absent;
+mod symptoms;
+
 use clap::Subcommand;
+
+pub(super) use absent::remember as remember_absent;
 
 use super::error::{Exit, Failure, Hint as _};
 use super::facts::FactArgs;
@@ -9,7 +14,7 @@ use super::style::counted;
 use super::{Globals, World, facts, vehicle};
 use crate::job::{Depth, Event, Item, Opening, PersonalField, Since, Symptom};
 use crate::measure::vin;
-use crate::shop::vehicles::Vehicle;
+use crate::shop::vehicles::{Absent, Vehicle};
 use crate::spec::Sheet;
 use crate::units::{
     Distance, DistanceUnit, Length, LengthUnit, UnitError, VehicleBuild, VehicleClass,
@@ -62,9 +67,13 @@ struct Open {
     /// Complaint in the customer's words
     #[arg(long, default_value = "", value_name = "WORDS")]
     complaint: String,
-    /// What the complaint is: judder, pull, squeal, grinding, soft_pedal, warning_lamp (can be repeated)
+    /// What the complaint is: judder, pull, squeal, grinding, soft_pedal, warning_lamp (can be
+    /// repeated); words of the complaint that mean one are taken for it, `none` refuses them
     #[arg(long, value_parser = symptom, value_name = "WORD")]
-    symptom: Vec<Symptom>,
+    symptom: Vec<Wanted>,
+    /// An item the vehicle is built without: CORNER:ITEM or AXLE:ITEM (can be repeated); remembered
+    #[arg(long, value_name = "PLACE:ITEM")]
+    absent: Vec<String>,
     /// How deep: quick or full
     #[arg(long, default_value = "full", value_parser = depth)]
     depth: Depth,
@@ -111,9 +120,20 @@ struct Facts {
 #[command(after_help = "Example:\n  brakecorner job list")]
 struct List {}
 
-fn symptom(text: &str) -> Result<Symptom, String> {
-    serde_json::from_value(text.replace('-', "_").into()).map_err(|_| {
-        "expected judder, pull, squeal, grinding, soft_pedal or warning_lamp".to_owned()
+/// A symptom that is named, or the refusal of any.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Wanted {
+    Symptom(Symptom),
+    None,
+}
+
+fn symptom(text: &str) -> Result<Wanted, String> {
+    if text == "none" {
+        return Ok(Wanted::None);
+    }
+    let symptom = serde_json::from_value(text.replace('-', "_").into());
+    symptom.map(Wanted::Symptom).map_err(|_| {
+        "expected judder, pull, squeal, grinding, soft_pedal, warning_lamp or none".to_owned()
     })
 }
 
@@ -152,6 +172,7 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
         .collect::<Result<Vec<_>, _>>()?;
     check_odometer(&given, odometer)?;
     check_dates(&given, world.clock.today(), open.confirm, world)?;
+    let complaint = symptoms::of_complaint(open, &shop, world)?;
     let library = Library::of(&shop)?;
     let known = shop
         .vehicle(&vin)
@@ -181,7 +202,8 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
             DistanceUnit::Kilometre
         },
         complaint: open.complaint.clone(),
-        symptoms: open.symptom.clone(),
+        symptoms: complaint.symptoms,
+        from_words: complaint.from_words,
         depth: open.depth,
         schedule: open
             .schedule
@@ -216,6 +238,7 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
         );
         vehicle::confirmed(world, &question, open.confirm)?;
     }
+    let absent = absent::stated(open, known.as_ref(), &build, (&by, world.clock.today()))?;
     vehicle::odometer_follows(known.as_ref(), &opening, open.confirm, world)?;
     facts::ask(world, &mut opening, &specs)?;
     let before =
@@ -224,6 +247,8 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     let mut events = vec![Event::Opened(Box::new(opening.clone()))];
     events.extend(merged(given, from_jobs));
     events.extend(vehicle::clockings_known(known.as_ref()));
+    events.extend(complaint.refused);
+    events.extend(absent.iter().map(Absent::event));
     let sheet = opening.sheet.clone();
     let private = super::record::private_of(&[
         (PersonalField::Customer, &open.customer),
@@ -243,6 +268,7 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
         .map_err(write_failure)?;
     let mut vehicle = known.unwrap_or_default();
     remember(&mut vehicle, &opening, &build, world.clock.today());
+    vehicle.absent.clone_from(&absent);
     shop.write_vehicle(&vehicle)?;
     if let Some(before) = before {
         shop.write_vehicle(&before)?;
@@ -256,6 +282,9 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
             "job {} is open, judged by sheet {sheet}",
             open.job
         )?;
+        for one in &absent {
+            writeln!(world.out, "not fitted: {one}")?;
+        }
         writeln!(world.err, "next: brakecorner walk {}", open.job)?;
     }
     Ok(Exit::Good)

@@ -6,6 +6,7 @@ mod strike;
 
 use self::slots::{form, slots};
 use super::error::{Exit, Failure, Hint as _};
+use super::job::remember_absent;
 use super::open::{JobFile, person, style};
 use super::style::counted;
 use super::{Globals, World};
@@ -13,7 +14,7 @@ use crate::job::{
     Entered, Event, Item, Kind, Observation, Phase, Place, Quantity, ReadingEvent, Scope, Slot,
     Source,
 };
-use crate::judge::{self, defect, plausible};
+use crate::judge::{self, defect, may_lack, plausible};
 use crate::units::{Distance, DistanceUnit, Length, LengthUnit};
 use crate::walk;
 
@@ -24,7 +25,9 @@ use crate::walk;
 /// `inner=5.2,5.1 outer=5.4,5.4` (leading end first), drums as `open=203.31,203.29
 /// closed=203.27,203.26`, roller forces as `FL=3920 FR=3850 RL=2310 RR=1480 mass=1432`, swept
 /// run-out as `swept=0.031`. Looks: `sound`, `defect CODE [NOTE]`, `not-inspected REASON`; a scored
-/// disc's depth as `--depth 0.7`. A wrong set, or a wrong look, is struck: `struck REASON`.
+/// disc's depth as `--depth 0.7`; `absent` for a sensor, spring or slide pin the vehicle is built
+/// without. A bearing takes a look beside its end float. A wrong set, or a wrong look, is struck:
+/// `struck REASON`.
 /// A negative first reading goes after `--`. Unlikely values are asked about.
 #[derive(Debug, clap::Args)]
 #[command(
@@ -105,7 +108,9 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         return Ok(Exit::Good);
     }
     let done = done::belongs(args, &file, world, about)?;
+    let absent = matches!(&args.values[..], [word] if word == "absent");
     let mut events = match look(&args.values, item)? {
+        _ if absent => vec![not_fitted(&file, world, &by, (place, item))?],
         Some(observation) => seen(args, &file, world, (place, item, phase), observation)?,
         None => readings(args, &file, world, place, item, phase)?,
     };
@@ -121,9 +126,39 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
     events.splice(0..0, done);
     let done = done::explained(args, &file, world, about, &events)?;
     events.splice(0..0, done);
+    let had = file.job.absent.clone();
     file.append(&mut journal, world, &by, &events)?;
+    if file.job.absent != had {
+        remember_absent(&file)?;
+    }
     answer(globals, world, &file, place, item, phase, events.len())?;
     Ok(Exit::Good)
+}
+
+/// The vehicle is built without an item here.
+fn not_fitted(
+    file: &JobFile,
+    world: &World<'_>,
+    by: &str,
+    (place, item): (Place, Item),
+) -> Result<Event, Failure> {
+    let hint = "nothing was logged; what is there and was not inspected is `not-inspected REASON`";
+    let Some(corner) = place.corner() else {
+        return Err(Failure::from(format!("`{item}` is on every vehicle")).hint(hint));
+    };
+    may_lack(&file.specs.sheet, corner, item).hint(hint)?;
+    if file.job.shows_defect(place, item) {
+        return Err(Failure::from(format!(
+            "a defect was logged for {corner} {item}, so it is fitted"
+        ))
+        .hint("nothing was logged; if the defect was a slip, whoever entered it strikes it with `undo` in the walk"));
+    }
+    Ok(Event::Absent {
+        corner,
+        item,
+        by: by.to_owned(),
+        on: world.clock.today(),
+    })
 }
 
 fn scoped(place: Place, item: Item) -> Result<Place, Failure> {
@@ -163,8 +198,10 @@ fn look(values: &[String], item: Item) -> Result<Option<Observation>, Failure> {
         return Ok(None);
     };
     match first.as_str() {
+        // A measured item is no look, but for a bearing that is felt and what has defects of its own.
         word @ ("sound" | "defect")
             if item.kind() == Kind::Measure
+                && item != Item::BearingFloat
                 && (word == "sound" || defect::defects(item).is_empty()) =>
         {
             Err(
@@ -220,7 +257,9 @@ fn seen(
                 .hint("leave --temperature out; nothing was logged"),
         );
     }
-    let question = walk::replaces(&file.case(), (place, item, phase), &observation);
+    let case = file.case();
+    let question = walk::replaces(&case, (place, item, phase), &observation)
+        .or_else(|| plausible::other_brake(&case, place, item));
     if let Some(question) = question.as_ref().filter(|_| !args.confirm)
         && !ask(world, question)?
     {
@@ -307,9 +346,20 @@ fn readings(
         item,
         phase,
         clocking: args.clocking,
+        instrument,
     };
     let raised = plausible::questions(&case, about, &[], &entries);
     settle(args, world, (place, item), &raised)?;
+    if instrument.is_none()
+        && let Some(words) = walk::no_instrument_words(&case, place, item)
+    {
+        writeln!(world.err, "note: {words}; `--instrument ID` names one")?;
+    }
+    // A disc that was turned is where it was turned to, unless somebody says otherwise.
+    let turned = place.corner().filter(|corner| file.job.reclocked(*corner));
+    let clocking = args
+        .clocking
+        .or_else(|| turned.and_then(|corner| case.clocking_now(corner)));
     let mut events = Vec::new();
     for (index, ((slot, text), entered)) in pairs.iter().zip(&read).enumerate() {
         let asked: Vec<_> = raised
@@ -339,7 +389,7 @@ fn readings(
                     )
                 })
                 .map(|i| i.id.clone()),
-            clocking: args.clocking.filter(|_| item == Item::DiscRunout),
+            clocking: clocking.filter(|_| item == Item::DiscRunout),
             source: Source::Typed,
             confirmed: !asked.is_empty(),
         })));
@@ -415,6 +465,7 @@ fn scored(
         item,
         phase,
         clocking: None,
+        instrument: None,
     };
     let raised = plausible::questions(&file.case(), about, &[], &entries);
     settle(args, world, (place, item), &raised)?;

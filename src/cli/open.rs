@@ -485,6 +485,15 @@ impl JobFile {
         Ok(())
     }
 
+    /// The instruments a job was signed with, for the next revision of it: it is signed by today's sheet,
+    /// packs and policy, and what the register says today changes no reading taken before.
+    pub(crate) fn instruments_as_signed(&mut self) {
+        let last = self.last_record.as_ref();
+        if let Some((register, _)) = last.and_then(|last| last.frozen(&self.job)) {
+            self.register.clone_from(register);
+        }
+    }
+
     /// The last signed revision and the reason why it was signed unfinished, if it was.
     pub(crate) fn unfinished(&self) -> Option<(u32, &str)> {
         let last = self.last_record.as_ref()?;

@@ -55,11 +55,13 @@ struct Refit<'a> {
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
     let by = person(globals, world)?;
     let (file, journal) = JobFile::write(globals, world, &args.job)?;
-    {
+    if !args.check {
         let case = file.case();
         let judgement = judge::judge(&case);
-        office::possible(&case, &judgement, Action::Refit)
-            .map_err(|missing| Failure::from(format!("no refit: {}", missing.join("; "))))?;
+        office::possible(&case, &judgement, Action::Refit).map_err(|missing| {
+            let missing = missing.join("\n  ");
+            Failure::from(format!("no refit yet:\n  {missing}"))
+        })?;
     }
     let mut refit = Refit {
         talk: Talk {

@@ -17,7 +17,7 @@ use super::open::{JobFile, person, workshop};
 use super::record::quoted;
 use super::verify::LIMIT;
 use super::{Globals, World};
-use crate::job::Event;
+use crate::job::{Event, Phase};
 use crate::judge;
 use crate::office;
 use crate::record::canonical;
@@ -105,7 +105,7 @@ fn run_sign(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     }
     let by = person(globals, world)?;
     let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
-    file.judge_as_signed()?;
+    file.instruments_as_signed();
     let pen = Pen::of(world, &by)?;
     catch_up(&mut file, &mut journal, world, &by)?;
     let stage = if args.as_found {
@@ -118,14 +118,15 @@ fn run_sign(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     if !missing.hard.is_empty() || (!missing.soft.is_empty() && reason.is_empty()) {
         let mut list = missing.hard.clone();
         list.extend(missing.soft.clone());
-        let hint = if missing.hard.is_empty() {
-            "finish with `brakecorner walk`, or sign with --incomplete \"REASON\""
-        } else {
-            "finish with `brakecorner walk`"
-        };
-        return Err(
-            Failure::from(format!("not signed; still open:\n  {}", list.join("\n  "))).hint(hint),
-        );
+        let mut failure =
+            Failure::from(format!("not signed; still open:\n  {}", list.join("\n  ")));
+        for command in &missing.closed_by {
+            failure = failure.hint(command.as_str());
+        }
+        if missing.hard.is_empty() {
+            failure = failure.hint("or sign with --incomplete \"REASON\"");
+        }
+        return Err(failure);
     }
     photos::check(&file)?;
     let incomplete = if missing.soft.is_empty() { "" } else { reason };
@@ -145,11 +146,17 @@ fn run_sign(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     };
     file.append(&mut journal, world, &by, &[event])?;
     let countersign = stage == Stage::Final && file.specs.policy.countersign_required.value;
+    let phase = match stage {
+        Stage::AsFound => Phase::AsFound,
+        Stage::Final => Phase::AsLeft,
+    };
+    let case = file.case();
+    let drive = office::drive(&case, &judge::judge(&case), phase);
     if globals.json {
         let value = serde_json::json!({
             "job": args.job, "revision": signed.revision, "stage": stage,
             "record": signed.path, "sha256": signed.sha256, "signer": by,
-            "countersignature_required": countersign
+            "countersignature_required": countersign, "drive": drive
         });
         writeln!(world.out, "{value:#}")?;
     } else {
@@ -159,6 +166,7 @@ fn run_sign(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exi
             args.job, signed.revision
         )?;
         writeln!(world.out, "  sha256 {}", signed.sha256)?;
+        writeln!(world.out, "  {drive}")?;
         if countersign {
             writeln!(
                 world.out,
@@ -202,11 +210,26 @@ struct Frozen<'a> {
 struct Missing {
     hard: Vec<String>,
     soft: Vec<String>,
+    /// The commands that close what is open, each once.
+    closed_by: Vec<String>,
+}
+
+impl Missing {
+    fn closes(&mut self, command: String) {
+        if !self.closed_by.contains(&command) {
+            self.closed_by.push(command);
+        }
+    }
 }
 
 fn missing(file: &JobFile, stage: Stage) -> Missing {
     let case = file.case();
     let mut missing = Missing::default();
+    let job = file
+        .job
+        .opening
+        .as_ref()
+        .map_or("JOB", |opening| opening.job.as_str());
     let open = |part: Part| {
         steps(&case, part)
             .into_iter()
@@ -218,6 +241,7 @@ fn missing(file: &JobFile, stage: Stage) -> Missing {
         missing
             .soft
             .push(format!("{found} steps of the inspection as found"));
+        missing.closes(format!("brakecorner walk {job} --part found"));
     }
     if stage == Stage::AsFound {
         return missing;
@@ -227,6 +251,7 @@ fn missing(file: &JobFile, stage: Stage) -> Missing {
         missing
             .soft
             .push(format!("{left} steps of the state as left"));
+        missing.closes(format!("brakecorner walk {job} --part left"));
     }
     if steps(&case, Part::Refit)
         .iter()
@@ -235,12 +260,14 @@ fn missing(file: &JobFile, stage: Stage) -> Missing {
         missing
             .soft
             .push("the road test has not answered the complaint".to_owned());
+        missing.closes(format!("brakecorner refit {job}"));
     }
     let judgement = judge::judge(&case);
     let obstacles = office::signing_obstacles(&case, &judgement);
-    missing
-        .hard
-        .extend(obstacles.iter().map(ToString::to_string));
+    for obstacle in &obstacles {
+        missing.hard.push(obstacle.to_string());
+        missing.closes(obstacle.closed_by(job));
+    }
     missing
 }
 

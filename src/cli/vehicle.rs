@@ -144,6 +144,9 @@ fn print(vehicle: &Vehicle, globals: &Globals, world: &mut World<'_>) -> Result<
         let list: Vec<String> = clockings.iter().map(u8::to_string).collect();
         add("clockings", format!("{axle}: {}", list.join(", ")));
     }
+    for one in &vehicle.absent {
+        add("not fitted", one.to_string());
+    }
     add("note", vehicle.note.clone());
     for seen in vehicle.plates.iter().filter(|seen| seen.until.is_some()) {
         let until = seen.until.map_or(String::new(), |day| format!(" to {day}"));

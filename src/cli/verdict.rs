@@ -305,6 +305,14 @@ pub(super) fn render(judgement: &Judgement, drive: &Drive, style: Style) -> Stri
     section(&mut out, "vehicle", &judgement.vehicle, style);
     likely(&mut out, &judgement.causes, style);
     set_aside(&mut out, judgement, style);
+    if !judgement.not_part.is_empty() {
+        out.push_str("not part of this inspection\n");
+        for one in &judgement.not_part {
+            let line = format!("{} {}: {}", one.place, one.item, one.why);
+            out.push_str(&format!("  {}\n", style.text(&line)));
+        }
+        out.push('\n');
+    }
     out.push_str(&format!("{}\n", style.text(&drive.to_string())));
     out.push_str(&format!(
         "{}: as found {}, as left {}\n",

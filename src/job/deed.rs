@@ -359,6 +359,51 @@ impl Cure {
         }
     }
 
+    /// Whether a wheel was off for it, so that what was torqued before it no longer holds.
+    #[must_use]
+    pub const fn takes_wheel_off(self) -> bool {
+        match self {
+            Self::Fitted(part) => !matches!(part, Part::Fluid | Part::Cable),
+            Self::Did(deed) => !matches!(
+                deed,
+                Deed::TightenedFasteners
+                    | Deed::AdjustedParking
+                    | Deed::ToppedUpFluid
+                    | Deed::BledBrakes
+                    | Deed::ConditionedDiscs
+                    | Deed::HeldPedal
+            ),
+        }
+    }
+
+    /// Whether the pedal is to be pumped and held again after it.
+    #[must_use]
+    pub const fn moves_the_pedal(self) -> bool {
+        match self {
+            Self::Fitted(part) => !matches!(
+                part,
+                Part::SensorSpeed
+                    | Part::SensorWear
+                    | Part::Fasteners
+                    | Part::Wheel
+                    | Part::Cable
+                    | Part::Bearing
+            ),
+            Self::Did(deed) => matches!(
+                deed,
+                Deed::CleanedSlidePins
+                    | Deed::CleanedAbutments
+                    | Deed::Reclocked { .. }
+                    | Deed::MachinedDisc
+                    | Deed::MachinedDrum
+                    | Deed::TightenedUnion
+                    | Deed::AdjustedBrake
+                    | Deed::FreedPiston
+                    | Deed::BledBrakes
+            ),
+        }
+    }
+
     /// What this means for what was measured or seen of an item before it.
     #[must_use]
     pub fn effect(self, item: Item) -> Effect {

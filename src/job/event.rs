@@ -69,6 +69,17 @@ pub enum Event {
         /// The clockings.
         possible: Vec<u8>,
     },
+    /// The vehicle is built without an item at a corner: there is nothing to inspect.
+    Absent {
+        /// The corner.
+        corner: Corner,
+        /// The item it has not.
+        item: Item,
+        /// Who said so first.
+        by: String,
+        /// The day that was.
+        on: NaiveDate,
+    },
     /// An instrument was checked on its setting standard.
     ZeroCheck(ZeroCheckEvent),
     /// An instrument fell or was knocked: until it is checked again no reading of it can pass.
@@ -297,6 +308,27 @@ impl Event {
                 | Self::Second { .. }
         )
     }
+
+    /// The corner an event is of; none for what belongs to an axle, the vehicle or an instrument.
+    #[must_use]
+    pub fn corner(&self) -> Option<Corner> {
+        match self {
+            Self::Reading(reading) => reading.place.corner(),
+            Self::Seen { place, .. }
+            | Self::Second { place, .. }
+            | Self::Passed { place, .. }
+            | Self::Note { place, .. }
+            | Self::Photo { place, .. }
+            | Self::Fitted { place, .. }
+            | Self::Work { place, .. } => place.corner(),
+            Self::CastMark { corner, .. }
+            | Self::TorqueRefused { corner, .. }
+            | Self::Absent { corner, .. } => Some(*corner),
+            Self::Torque(task) => Some(task.corner),
+            Self::RefitPoint { corner, .. } => *corner,
+            _ => None,
+        }
+    }
 }
 
 /// What a salted digest stands for.
@@ -351,6 +383,9 @@ pub struct Opening {
     /// What the complaint is, in the trade's words.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub symptoms: Vec<Symptom>,
+    /// Those of them that nobody named: they were taken from the complaint's words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub from_words: Vec<Symptom>,
     /// How deep the inspection goes.
     pub depth: Depth,
     /// Work schedule to follow.

@@ -9,8 +9,8 @@ use chrono::NaiveDate;
 use super::desk::{Contact, Outcome, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
 use super::event::{ReadingEvent, TorqueTask};
 use super::{
-    Axle, Complaint, Corner, Cure, Deed, Event, GateItem, Item, LineId, Opening, Phase, Place,
-    Proceeding, Since, Slot, holds,
+    Axle, Complaint, Corner, Cure, Deed, Event, GateItem, Item, LineId, Observation, Opening, Part,
+    Phase, Place, Proceeding, Since, Slot, holds,
 };
 use crate::units::{Distance, Length};
 
@@ -51,6 +51,8 @@ pub struct Job {
     pub perhaps_renewed: BTreeSet<(Corner, Item)>,
     /// Clockings an axle's discs can be fitted in; an axle that is not here knows no bounds.
     pub clockings: BTreeMap<Axle, Vec<u8>>,
+    /// Items the vehicle is built without, with who said so and when.
+    pub absent: BTreeMap<(Corner, Item), (String, NaiveDate)>,
     /// Zero checks, in order.
     pub zero_checks: Vec<ZeroCheck>,
     /// Instruments that fell or were knocked, in order.
@@ -163,8 +165,12 @@ impl Job {
         self.unknown.push((seq, kind.to_owned()));
     }
 
-    /// Whether a strike holds: of what was signed for already, only with somebody else's agreement.
+    /// Whether a strike holds: of something written before it, and of what was signed for already only
+    /// with somebody else's agreement.
     fn may_strike(&self, meta: &Meta, target: u64, second: Option<&str>) -> bool {
+        if target >= meta.seq {
+            return false;
+        }
         let signed = self.log.iter().any(|(signature, event)| {
             signature.seq > target && matches!(event, Event::Signed { .. })
         });
@@ -242,6 +248,16 @@ impl Job {
             Event::Clockings { axle, possible } => {
                 self.clockings.insert(*axle, possible.clone());
             }
+            // What showed a defect is there; nothing said later takes the defect away.
+            Event::Absent {
+                corner,
+                item,
+                by,
+                on,
+            } if !self.shows_defect(Place::Corner(*corner), *item) => {
+                self.absent.insert((*corner, *item), (by.clone(), *on));
+            }
+            Event::Absent { .. } => {}
             Event::ZeroCheck(check) => {
                 self.zero_checks.push(ZeroCheck {
                     meta: meta.clone(),
@@ -274,6 +290,12 @@ impl Job {
                 phase,
                 observation,
             } => {
+                // What was looked at is there after all.
+                if !matches!(observation, Observation::NotInspected { .. })
+                    && let Some(corner) = place.corner()
+                {
+                    self.absent.remove(&(corner, *item));
+                }
                 let seen = Seen {
                     meta: meta.clone(),
                     observation: observation.clone(),
@@ -319,12 +341,21 @@ impl Job {
                     .insert(*corner, Length::from_nm(entered.value));
             }
             Event::Fitted { place, part, batch } => {
+                let item = match part {
+                    Part::SensorSpeed => Some(Item::SensorSpeed),
+                    Part::SensorWear => Some(Item::SensorWear),
+                    _ => None,
+                };
+                self.absent.retain(|(corner, absent), _| {
+                    Some(*absent) != item || !holds(*place, Place::Corner(*corner))
+                });
                 self.fitted.push(Fitted {
                     meta: meta.clone(),
                     place: *place,
                     part: *part,
                     batch: batch.clone(),
                 });
+                self.undone_by(*place, Cure::Fitted(*part));
                 self.done.push(Done {
                     meta: meta.clone(),
                     place: *place,
@@ -332,12 +363,15 @@ impl Job {
                     note: batch.clone().unwrap_or_default(),
                 });
             }
-            Event::Work { place, deed, note } => self.done.push(Done {
-                meta: meta.clone(),
-                place: *place,
-                cure: Cure::Did(*deed),
-                note: note.clone(),
-            }),
+            Event::Work { place, deed, note } => {
+                self.undone_by(*place, Cure::Did(*deed));
+                self.done.push(Done {
+                    meta: meta.clone(),
+                    place: *place,
+                    cure: Cure::Did(*deed),
+                    note: note.clone(),
+                });
+            }
             Event::Overridden {
                 place,
                 item,
@@ -396,6 +430,23 @@ impl Job {
             }
             // Handled in `apply`, before anything is taken in.
             Event::Struck { .. } => {}
+        }
+    }
+
+    /// Work at a wheel undoes its torque, and work on the brakes what the pedal said.
+    fn undone_by(&mut self, place: Place, cure: Cure) {
+        if cure.takes_wheel_off() {
+            self.wheels
+                .retain(|corner, _| !holds(place, Place::Corner(*corner)));
+            self.refit_points.retain(|(corner, point), _| {
+                *point != RefitPoint::Prepared
+                    || corner.is_none_or(|corner| !holds(place, Place::Corner(corner)))
+            });
+        }
+        if cure.moves_the_pedal() {
+            for gate in [GateItem::PedalFirm, GateItem::NoLeak] {
+                self.gates.remove(&gate);
+            }
         }
     }
 
@@ -564,6 +615,20 @@ impl Job {
             .collect()
     }
 
+    /// The highest number a set of an item has in a phase, struck ones among them; 0 for none.
+    #[must_use]
+    pub fn last_take(&self, place: Place, item: Item, phase: Phase) -> u32 {
+        let of = |event: &Event| match event {
+            Event::Reading(r) if (r.place, r.item, r.phase) == (place, item, phase) => Some(r.take),
+            _ => None,
+        };
+        self.log
+            .iter()
+            .filter_map(|(_, event)| of(event))
+            .max()
+            .unwrap_or(0)
+    }
+
     /// The set at hand: the first as found, the last as left.
     #[must_use]
     pub fn judged_take(&self, place: Place, item: Item, phase: Phase) -> Option<&Take> {
@@ -577,6 +642,15 @@ impl Job {
     #[must_use]
     pub fn seen(&self, place: Place, item: Item, phase: Phase) -> Option<&Seen> {
         self.seen.get(&(place, item, phase))?.last()
+    }
+
+    /// Whether a look showed a defect there, as found or as left.
+    #[must_use]
+    pub fn shows_defect(&self, place: Place, item: Item) -> bool {
+        [Phase::AsFound, Phase::AsLeft].into_iter().any(|phase| {
+            let seen = self.seen(place, item, phase);
+            seen.is_some_and(|seen| matches!(seen.observation, Observation::Defect { .. }))
+        })
     }
 
     /// Whether an optional value was passed over.
@@ -705,6 +779,7 @@ impl Job {
                     event,
                     Event::Reading(_)
                         | Event::Seen { .. }
+                        | Event::Absent { .. }
                         | Event::ZeroCheck(_)
                         | Event::Dropped { .. }
                         | Event::DepthChosen { .. }

@@ -106,6 +106,18 @@ items! {
     PedalFirm "pedal.firm" Vehicle Refit "pedal firm before the vehicle moves";
 }
 
+impl Item {
+    /// Whether a vehicle may be built without it, so that there is nothing to inspect: sensors,
+    /// springs, and the slide pins a fixed calliper does not have.
+    #[must_use]
+    pub const fn may_be_absent(self) -> bool {
+        matches!(
+            self,
+            Self::SensorSpeed | Self::SensorWear | Self::SlidePins | Self::Springs
+        )
+    }
+}
+
 impl fmt::Display for Item {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.id())

@@ -14,6 +14,7 @@ pub mod journal;
 mod money;
 mod place;
 mod slot;
+mod symptoms;
 mod work;
 
 pub use deed::{Cure, Deed, Effect, Fault, Lift};
@@ -39,6 +40,7 @@ pub use item::{Item, Kind, Scope};
 pub use money::{Money, MoneyError};
 pub use place::{Axle, Corner, Place, Side, SideNames};
 pub use slot::Slot;
+pub use symptoms::{Named, SymptomWords};
 pub use work::{LineId, Work, holds};
 
 /// Why a text is not a name this program knows.

@@ -185,7 +185,9 @@ impl<'a> Case<'a> {
     #[must_use]
     pub fn corner_items(&self, corner: Corner) -> Vec<Item> {
         let depth = self.spec_depth(self.depth());
-        items(self.schedule.corner_items(depth, self.brake(corner.axle()))).collect()
+        items(self.schedule.corner_items(depth, self.brake(corner.axle())))
+            .filter(|item| !self.job.absent.contains_key(&(corner, *item)))
+            .collect()
     }
 
     /// Items scheduled for an axle.
@@ -199,6 +201,34 @@ impl<'a> Case<'a> {
     #[must_use]
     pub fn vehicle_items(&self) -> Vec<Item> {
         items(self.schedule.vehicle_items(self.spec_depth(self.depth()))).collect()
+    }
+
+    /// Whether the schedule lets an item be left out.
+    #[must_use]
+    pub fn optional(&self, item: Item) -> bool {
+        items(&self.schedule.optional).any(|optional| optional == item)
+    }
+
+    /// Whether the bearing of a corner is judged by hand: nobody's figure for its end float is on file,
+    /// and the schedule does not insist on measuring it all the same.
+    #[must_use]
+    pub fn bearing_is_felt(&self, corner: Corner) -> bool {
+        let facts = self.facts(Some(corner.axle()));
+        self.optional(Item::BearingFloat) && self.sources(&facts).bearing_float().applied.is_none()
+    }
+
+    /// Whether an item that may be left out was: nothing was entered for it but why not.
+    pub(super) fn left_out(&self, place: Place, item: Item) -> bool {
+        // The look at a bearing is never left out.
+        let may_be = item != Item::BearingFloat && self.optional(item);
+        may_be
+            && [Phase::AsFound, Phase::AsLeft].into_iter().all(|phase| {
+                let seen = self.job.seen(place, item, phase);
+                let told = seen.is_none_or(|seen| {
+                    matches!(seen.observation, Observation::NotInspected { .. })
+                });
+                told && self.job.takes(place, item, phase).next().is_none()
+            })
     }
 
     /// Whether an item is due once the work is done.
@@ -276,23 +306,49 @@ impl<'a> Case<'a> {
         super::judge_sets(self, (place, item), &sets, phase)
     }
 
-    /// The code of the defect an item shows in a state, if it shows one.
+    /// The first defect an item shows in a state, by its code, if it shows one.
     pub(super) fn defect_code(&self, place: Place, item: Item, phase: Phase) -> Option<&'a str> {
+        self.defect_codes(place, item, phase).into_iter().next()
+    }
+
+    /// Every defect an item shows in a state, by its code.
+    pub(super) fn defect_codes(&self, place: Place, item: Item, phase: Phase) -> Vec<&'a str> {
         let states = States::of(self, place, item);
         let (_, found) = states.found();
         if phase == Phase::AsFound {
-            return first_defect(&found);
+            return defects_seen(&found);
         }
         match states.last() {
-            LastState::Void => None,
-            LastState::AsFound => first_defect(&found),
-            LastState::Same => first_defect(&states.first().1),
-            LastState::Again { looks, .. } => first_defect(&looks).or_else(|| {
-                first_defect(&found).filter(|code| {
+            LastState::Void => Vec::new(),
+            LastState::AsFound => defects_seen(&found),
+            LastState::Same => defects_seen(&states.first().1),
+            LastState::Again { looks, .. } => {
+                let mut codes = defects_seen(&looks);
+                codes.extend(defects_seen(&found).into_iter().filter(|code| {
                     states.cured(self, place, item, &[Fault::Defect(code)]) != Cured::Yes
-                })
-            }),
+                }));
+                codes
+            }
         }
+    }
+
+    /// The clocking a corner's disc has: as it was turned last, else as its first ring was taken.
+    #[must_use]
+    pub fn clocking_now(&self, corner: Corner) -> Option<u8> {
+        let place = Place::Corner(corner);
+        let turned = self
+            .job
+            .done_about(place)
+            .filter_map(|done| match done.cure {
+                Cure::Did(Deed::Reclocked { clocking }) => Some(clocking),
+                _ => None,
+            });
+        let first = || {
+            let sets = self.job.sets(place, Item::DiscRunout);
+            let (_, take) = sets.first()?;
+            Some(super::disc::clocking(take))
+        };
+        turned.last().or_else(first)
     }
 
     /// Whether something was done at a corner.
@@ -414,12 +470,13 @@ impl<'a> Case<'a> {
     }
 }
 
-/// The first defect among looks.
-fn first_defect<'a>(looks: &[&'a Seen]) -> Option<&'a str> {
-    looks.iter().find_map(|seen| match &seen.observation {
+/// The defects among looks.
+fn defects_seen<'a>(looks: &[&'a Seen]) -> Vec<&'a str> {
+    let code = |seen: &&'a Seen| match &seen.observation {
         Observation::Defect { code, .. } => Some(code.as_str()),
         _ => None,
-    })
+    };
+    looks.iter().filter_map(code).collect()
 }
 
 /// Why readings with too large a zero error give no PASS.

@@ -204,7 +204,11 @@ const HUB: &[Defect] = &[
     defect("dirt", "dirt or a flake on the hub face", Advise),
     defect("burr", "burr on the hub face", Advise),
 ];
-const BEARING: &[Defect] = &[defect("rough", "wheel bearing rough", Fail)];
+const BEARING: &[Defect] = &[
+    defect("rough", "wheel bearing rough", Fail),
+    defect("clear_play", "clear play in the wheel bearing", Fail),
+    defect("play", "slight play in the wheel bearing", Advise),
+];
 const LEVEL: &[Defect] = &[
     defect("low_leak", "fluid below minimum with a leak", Fail),
     defect("not_visible", "no fluid to be seen in the reservoir", Fail),

@@ -473,6 +473,19 @@ pub(super) fn celsius(take: &Take, slot: Slot) -> Option<Temperature> {
 pub(super) fn runout(case: &Case<'_>, corner: Corner, set: &Take, phase: Phase) -> Option<Finding> {
     let place = Place::Corner(corner);
     let measured = case.taken(set, InstrumentKind::DialIndicator)?;
+    let felt = case.defect_codes(place, Item::BearingFloat, phase);
+    if felt
+        .iter()
+        .any(|code| matches!(*code, "rough" | "clear_play"))
+    {
+        let reason = "invalid: the bearing is rough or has clear play".to_owned();
+        return Some(Finding::not_inspected(
+            place,
+            Item::DiscRunout,
+            phase,
+            reason,
+        ));
+    }
     if loose(case, corner, phase) {
         let reason = "invalid: the bearing's end float is over its limit".to_owned();
         return Some(Finding::not_inspected(

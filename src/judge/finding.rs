@@ -558,6 +558,30 @@ impl Finding {
         self.struck.push(struck);
     }
 
+    /// Whether the value stands at its limit or past it.
+    #[must_use]
+    pub fn at_limit(&self) -> bool {
+        let (Some(value), Some(limit)) = (self.value, self.limit) else {
+            return false;
+        };
+        let room = match self.item {
+            Item::DiscThickness
+            | Item::PadsThickness
+            | Item::LiningsThickness
+            | Item::ServiceEfficiency
+            | Item::ParkingEfficiency
+            | Item::FluidBoiling => value.number() - limit.number(),
+            _ => limit.number() - value.number(),
+        };
+        room <= 0.0
+    }
+
+    /// Whether nothing but doubt of the readings speaks against it.
+    #[must_use]
+    pub fn is_doubt_only(&self) -> bool {
+        self.verdict != self.firm && self.firm == ItemVerdict::Pass
+    }
+
     /// Whether it was entered better as left, without anything that may have made it so; what was
     /// found stands then.
     #[must_use]

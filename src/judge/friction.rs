@@ -87,7 +87,10 @@ pub(super) fn pads(case: &Case<'_>, corner: Corner, set: &Take, phase: Phase) ->
     });
     let maker = friction.and_then(FrictionSpec::min_friction);
     pad_rules(&mut draft, (pads.min, pads.u), &chain, maker, case.policy);
-    if case.defect_code(place, Item::SensorWear, phase) == Some("lamp") {
+    if case
+        .defect_codes(place, Item::SensorWear, phase)
+        .contains(&"lamp")
+    {
         draft.advise("the pad-wear lamp is on", Urgency::Watch);
     }
     basis_unknown(friction, &mut draft);
@@ -150,7 +153,7 @@ fn cause_not_cured(case: &Case<'_>, place: Place, phase: Phase, draft: &mut Draf
         return;
     }
     for (item, what) in [(Item::SlidePins, "slide pin"), (Item::Piston, "piston")] {
-        if case.defect_code(place, item, phase) == Some("seized") {
+        if case.defect_codes(place, item, phase).contains(&"seized") {
             draft.fail(
                 format!("new pads, but the {what} is still seized: the cause is not cured"),
                 false,

@@ -25,7 +25,10 @@ pub(super) fn look(
         Observation::NotInspected { reason } => {
             return Some(Finding::not_inspected(place, item, phase, reason.clone()));
         }
-        Observation::Sound if item.kind() == Kind::Measure => return None,
+        // "Sound" answers a look; for an item that wants a number it says nothing about the number.
+        Observation::Sound if item.kind() == Kind::Measure && !felt(case, place, item) => {
+            return None;
+        }
         Observation::Sound => (None, ""),
         Observation::Defect { code, note } => (Some(code), note.as_str()),
     };
@@ -35,6 +38,15 @@ pub(super) fn look(
         judge_defect(case, &mut draft, (place, item), code, note, depth);
     }
     Some(draft.finish())
+}
+
+/// Whether a look says all there is to say about an item that is measured elsewhere: a bearing without
+/// a figure for its end float.
+fn felt(case: &Case<'_>, place: Place, item: Item) -> bool {
+    item == Item::BearingFloat
+        && place
+            .corner()
+            .is_some_and(|corner| case.bearing_is_felt(corner))
 }
 
 fn judge_defect(

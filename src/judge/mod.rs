@@ -18,6 +18,7 @@ mod disc;
 mod finding;
 mod friction;
 mod look;
+mod not_part;
 mod overrides;
 pub mod plausible;
 mod scope;
@@ -40,6 +41,7 @@ pub use clocking::clocking_of;
 pub use finding::{
     Ask, Figure, Finding, FitResults, ForecastResults, LimitShown, Results, SetShown, Struck,
 };
+pub use not_part::{NotPart, may_lack};
 pub use overrides::{OverrideListed, OverrideShown};
 pub use stops::may_stop;
 pub use vehicle::calliper_fasteners;
@@ -86,6 +88,9 @@ pub struct Judgement {
     pub overrides: Vec<OverrideListed>,
     /// How deep the inspection went.
     pub depth: Depth,
+    /// What is no part of the inspection, and why.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_part: Vec<NotPart>,
 }
 
 impl Judgement {
@@ -170,6 +175,7 @@ pub fn verdicts(case: &Case<'_>) -> Judgement {
         causes: Vec::new(),
         overrides: Vec::new(),
         depth: case.depth(),
+        not_part: not_part::not_part(case),
     };
     judgement.as_found = worst(judgement.standing(Phase::AsFound).map(|f| f.verdict));
     judgement.as_left = worst(judgement.standing(Phase::AsLeft).map(|f| f.verdict));
@@ -196,11 +202,7 @@ fn corner_findings(case: &Case<'_>, corner: Corner) -> Vec<Finding> {
     let place = Place::Corner(corner);
     let same = case.unchanged(place);
     let mut findings = Vec::new();
-    for item in case
-        .corner_items(corner)
-        .into_iter()
-        .filter(|item| item.kind() != Kind::Refit)
-    {
+    for item in with_entered(case, place, case.corner_items(corner)) {
         findings.extend(both_states(case, place, item, same));
     }
     let mut refit: Vec<Finding> = vehicle::calliper_torque(case, corner).into_iter().collect();
@@ -211,6 +213,24 @@ fn corner_findings(case: &Case<'_>, corner: Corner) -> Vec<Finding> {
         findings.extend(settle(case, None, Some(finding), false));
     }
     findings
+}
+
+/// The items of a place to judge: what is scheduled there, and what was entered beside it. A defect is
+/// one at any depth, and roller forces are an optional input.
+fn with_entered(case: &Case<'_>, place: Place, scheduled: Vec<Item>) -> Vec<Item> {
+    let entered = |item: &Item| {
+        matches!(item.kind(), Kind::Look | Kind::Measure)
+            && !scheduled.contains(item)
+            && [Phase::AsFound, Phase::AsLeft]
+                .into_iter()
+                .any(|phase| case.job.touched(place, *item, phase))
+    };
+    let more: Vec<Item> = Item::ALL.iter().copied().filter(entered).collect();
+    scheduled
+        .into_iter()
+        .filter(|item| item.kind() != Kind::Refit)
+        .chain(more)
+        .collect()
 }
 
 /// Judges one set of readings of an item by itself.
@@ -312,8 +332,31 @@ fn judge_state<'a>(
         seen.push(finding);
     }
     faults.extend(measured.as_ref().filter(|m| off(m)).map(|_| Fault::Value));
+    let felt = item == Item::BearingFloat
+        && place
+            .corner()
+            .is_some_and(|corner| case.bearing_is_felt(corner));
     let finding = match (state::gravest_look(seen), measured) {
+        // Felt, and measured against nobody's figure: what was felt is judged.
+        (Some(mut seen), Some(measured)) if felt => {
+            let float = measured.value.map(|value| {
+                format!(
+                    "end float {} measured, and no maker's figure to hold it against",
+                    value.in_words()
+                )
+            });
+            seen.reasons.extend(float);
+            seen
+        }
         (Some(seen), Some(measured)) => graver(seen, measured),
+        (None, Some(measured)) if felt => {
+            let reason =
+                "nobody felt the bearing; an end float without a maker's figure says nothing";
+            Finding {
+                value: measured.value,
+                ..Finding::not_inspected(place, item, phase, reason.to_owned())
+            }
+        }
         (seen, measured) => seen.or(measured)?,
     };
     Some(JudgedState { finding, faults })
@@ -390,19 +433,10 @@ fn difference(case: &Case<'_>, axle: Axle, item: Item) -> Vec<Finding> {
 
 fn vehicle_findings(case: &Case<'_>) -> Vec<Finding> {
     let place = Place::Vehicle;
-    let mut items = case.vehicle_items();
-    // Roller forces are an optional input: judged when given, absent when not.
-    for item in [Item::ServiceEfficiency, Item::ParkingEfficiency] {
-        let given = [Phase::AsFound, Phase::AsLeft]
-            .into_iter()
-            .any(|phase| case.job.touched(place, item, phase));
-        if given && !items.contains(&item) {
-            items.push(item);
-        }
-    }
+    let items = with_entered(case, place, case.vehicle_items());
     let same = case.unchanged(place);
     let mut findings = Vec::new();
-    for item in items.into_iter().filter(|item| item.kind() != Kind::Refit) {
+    for item in items {
         findings.extend(both_states(case, place, item, same));
     }
     if case.due_at_refit(Item::PedalFirm) {
@@ -414,6 +448,9 @@ fn vehicle_findings(case: &Case<'_>) -> Vec<Finding> {
 /// The finding as found, and the one as left where it differs. Where nothing changed since, the second
 /// is the first and is not worked out again.
 fn both_states(case: &Case<'_>, place: Place, item: Item, unchanged: bool) -> Vec<Finding> {
+    if case.left_out(place, item) {
+        return Vec::new();
+    }
     let missing = |phase| {
         Finding::not_inspected(
             place,
@@ -479,6 +516,12 @@ fn both_states(case: &Case<'_>, place: Place, item: Item, unchanged: bool) -> Ve
     }
     let reused = matches!(last, LastState::AsFound);
     settle(case, Some(found), Some(left), reused)
+}
+
+/// What an item was found to be.
+fn judged_as_found(case: &Case<'_>, place: Place, item: Item) -> Option<Finding> {
+    let entries = States::of(case, place, item).found();
+    Some(judge_state(case, (place, item), &entries, Phase::AsFound)?.finding)
 }
 
 /// Whether something entered as left in a state that never ended is better than what was found.

@@ -23,6 +23,22 @@ pub fn void_since<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&'a D
     states.ends.iter().rfind(void).map(|(done, _)| *done)
 }
 
+/// Whether work that may lift what was found wrong with an item was done, and nothing was entered
+/// since.
+#[must_use]
+pub fn worked_since(case: &Case<'_>, place: Place, item: Item) -> bool {
+    let states = States::of(case, place, item);
+    if states.ends.is_empty() || !matches!(states.last(), super::state::LastState::AsFound) {
+        return false;
+    }
+    super::judged_as_found(case, place, item).is_some_and(|finding| {
+        matches!(
+            finding.verdict,
+            super::ItemVerdict::Fail | super::ItemVerdict::Advise
+        )
+    })
+}
+
 /// The set of readings at hand: the first as found; as left the last one since a state ended.
 #[must_use]
 pub fn set_at_hand<'a>(

@@ -361,8 +361,18 @@ fn clicks<'a>(
     torque: Option<&crate::units::Torque>,
 ) -> (Vec<&'a TorqueTask>, usize) {
     let done = case.job.log().filter(|(_, _, struck)| !struck);
+    // What was torqued before the wheel came off again does not hold.
+    let off = case
+        .job
+        .done
+        .iter()
+        .filter(|done| done.cure.takes_wheel_off())
+        .filter(|done| crate::job::holds(done.place, Place::Corner(corner)))
+        .map(|done| done.meta.seq)
+        .max()
+        .unwrap_or(0);
     let tasks = done.filter_map(|(meta, event, _)| match event {
-        Event::Torque(task) if task.corner == corner => Some((meta, task)),
+        Event::Torque(task) if task.corner == corner && meta.seq > off => Some((meta, task)),
         _ => None,
     });
     let (good, bad): (Vec<_>, Vec<_>) = tasks.partition(|(meta, task)| {

@@ -31,7 +31,7 @@ pub use outlast::whole_km;
 pub use price::{Price, PriceError, PriceList, Total};
 pub use propose::{Because, Leaving, Proposed, propose};
 pub use quote::{LineState, Quote, QuoteStanding, QuotedLine, quote};
-pub use state::{Action, State, possible, signed_as_left, state};
+pub use state::{Action, State, before_refit, possible, signed_as_left, state};
 pub use summary::{Ring, Summary, Thickness, summary};
 pub use verdicts::Verdicts;
 

@@ -150,6 +150,32 @@ impl fmt::Display for Obstacle {
     }
 }
 
+impl Obstacle {
+    /// The command that closes it.
+    #[must_use]
+    pub fn closed_by(&self, job: &str) -> String {
+        match self {
+            Self::FailWithoutOutcome { place, .. } => format!(
+                "brakecorner work {job} {place} …  for what was done, or brakecorner quote {job} --call"
+            ),
+            Self::CautionNotRead { line, .. } => {
+                format!("brakecorner contact {job} --no {line} --caution")
+            }
+            Self::AgreedNotDone { place, .. } => {
+                format!("brakecorner work {job} {place} …  then brakecorner walk {job} --part left")
+            }
+            Self::DeclinedButDone { line, .. } => format!("brakecorner contact {job} --yes {line}"),
+            Self::NotAuthorised { .. } => format!("brakecorner contact {job} --yes LINE"),
+            Self::WheelNotConfirmed { .. }
+            | Self::StageNotConfirmed { .. }
+            | Self::SecondPassOpen { .. }
+            | Self::CalliperNotConfirmed { .. }
+            | Self::SecondPersonMissing
+            | Self::GateOpen { .. } => format!("brakecorner refit {job}"),
+        }
+    }
+}
+
 /// A part in plain words.
 #[must_use]
 pub(crate) const fn part_word(part: Part) -> &'static str {

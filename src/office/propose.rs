@@ -28,6 +28,9 @@ pub struct Because {
     pub urgency: Option<Urgency>,
     /// What was found, in one plain sentence.
     pub sentence: String,
+    /// Whether the value stands at its limit or past it.
+    #[serde(skip)]
+    pub at_limit: bool,
 }
 
 impl Because {
@@ -38,6 +41,7 @@ impl Because {
             verdict: finding.verdict,
             urgency: finding.urgency.clone(),
             sentence: finding.sentence.clone(),
+            at_limit: finding.at_limit(),
         }
     }
 
@@ -70,6 +74,8 @@ pub enum Leaving {
     Stops,
     /// It stays outside its limit.
     Fails,
+    /// It is at its limit.
+    AtLimit,
     /// It may reach its limit.
     Lasts {
         /// The odometer at which, at the earliest.
@@ -90,6 +96,9 @@ impl fmt::Display for Leaving {
             Self::Stops => f.write_str("left as it is, the vehicle must not be driven: 0 km"),
             Self::Fails => f.write_str(
                 "left as it is, it stays outside its limit from the first kilometre; it should not be handed over like this",
+            ),
+            Self::AtLimit => f.write_str(
+                "left as it is, it is at its limit or past it already; it is put right now or measured again",
             ),
             Self::Lasts { km, left_km } => write!(
                 f,
@@ -397,6 +406,9 @@ fn leaving(case: &Case<'_>, line: &Proposed) -> Leaving {
     }
     if line.cures_fail() {
         return Leaving::Fails;
+    }
+    if line.because.iter().any(|b| b.at_limit) {
+        return Leaving::AtLimit;
     }
     let earliest = line
         .because

@@ -172,6 +172,29 @@ pub fn signed_as_left(job: &Job) -> bool {
     }
 }
 
+/// What must be decided or done before the wheels go back on: everything the vehicle must not be driven
+/// with and that nobody has decided about. Once it is said how the car leaves, it may be refitted.
+#[must_use]
+pub fn before_refit(case: &Case<'_>, judgement: &Judgement) -> Vec<Obstacle> {
+    let stops = |place: Place, item: Item| {
+        judgement
+            .stops()
+            .any(|finding| (finding.place, finding.item) == (place, item))
+    };
+    signing_obstacles(case, judgement)
+        .into_iter()
+        .filter(|obstacle| match obstacle {
+            Obstacle::FailWithoutOutcome { place, item, .. }
+            | Obstacle::CautionNotRead { place, item, .. }
+            | Obstacle::AgreedNotDone { place, item, .. } => {
+                // The pedal is pumped in the refit itself.
+                *item != Item::PedalFirm && stops(*place, *item)
+            }
+            _ => false,
+        })
+        .collect()
+}
+
 /// Whether an action is possible now; if not, what is missing.
 ///
 /// # Errors
@@ -189,7 +212,10 @@ pub fn possible(case: &Case<'_>, judgement: &Judgement, action: Action) -> Resul
             vec!["it is signed as left; open a new job for new work".to_owned()]
         }
         Action::Refit if !inspected => vec!["nothing was inspected yet".to_owned()],
-        Action::Refit => Vec::new(),
+        Action::Refit => before_refit(case, judgement)
+            .iter()
+            .map(|obstacle| format!("{obstacle}: {}", obstacle.closed_by(&judgement.job)))
+            .collect(),
         Action::Sign => signing_obstacles(case, judgement)
             .iter()
             .map(ToString::to_string)

@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 use super::freeze::{FORMAT, REDACTED_FORMAT, ReadRecord, VERSION};
 use crate::job::{Axle, Corner, Event, Item, Money, Place, Slot};
 use crate::judge::{
-    Cause, ItemVerdict, LimitShown, OverrideListed, OverrideShown, Results, Verdict,
+    Cause, ItemVerdict, LimitShown, NotPart, OverrideListed, OverrideShown, Results, Verdict,
 };
 use crate::measure::conformity::Proof;
 use crate::units::{Distance, DistanceUnit, Length};
@@ -117,6 +117,9 @@ pub(crate) struct JudgementForm {
     axles: BTreeMap<String, PlaceForm>,
     /// The vehicle's own items.
     vehicle: PlaceForm,
+    /// What is no part of the inspection, and why.
+    #[schemars(skip_serializing_if = "Vec::is_empty")]
+    not_part: Vec<NotPart>,
     /// Likely causes, the best supported first.
     causes: Vec<Cause>,
     /// Every override that was asked for.

@@ -3,12 +3,14 @@
 //! One file a vehicle, `vehicles/VIN.toml`: learned once, asked never again, and editable by hand.
 
 use std::collections::BTreeMap;
+use std::fmt;
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
 use super::folder::{ShopError, Workshop, io_error, parse_toml, write_toml};
+use crate::job::{Corner, Event, Item};
 use crate::units::{Distance, VehicleBuild};
 
 /// Why a vehicle's file could not be used.
@@ -60,6 +62,9 @@ pub struct Vehicle {
     /// Clockings the disc can be fitted in, by axle; an axle that is not here was not asked about.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub clockings: BTreeMap<String, Vec<u8>>,
+    /// Items it is built without, by corner.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub absent: Vec<Absent>,
     /// The axles from the front: name and kind of brake.
     #[serde(default, rename = "axle", skip_serializing_if = "Vec::is_empty")]
     pub axles: Vec<AxleLayout>,
@@ -69,6 +74,45 @@ pub struct Vehicle {
     /// Visits, in order.
     #[serde(default, rename = "visit", skip_serializing_if = "Vec::is_empty")]
     pub visits: Vec<VehicleVisit>,
+}
+
+/// An item a vehicle is built without, as somebody said.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Absent {
+    /// The corner.
+    pub corner: Corner,
+    /// The item.
+    pub item: Item,
+    /// Who said so.
+    pub by: String,
+    /// The day.
+    pub on: NaiveDate,
+}
+
+impl Absent {
+    /// The same as an event of a job.
+    #[must_use]
+    pub fn event(&self) -> Event {
+        Event::Absent {
+            corner: self.corner,
+            item: self.item,
+            by: self.by.clone(),
+            on: self.on,
+        }
+    }
+}
+
+impl fmt::Display for Absent {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self {
+            corner,
+            item,
+            by,
+            on,
+        } = self;
+        write!(f, "{corner} {item} (said by {by} on {on})")
+    }
 }
 
 /// One axle of a vehicle.

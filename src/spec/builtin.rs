@@ -65,6 +65,21 @@ pub const fn builtin_policies() -> &'static [(&'static str, &'static str)] {
     )]
 }
 
+/// Words of a complaint by language: file name and text.
+#[must_use]
+pub const fn builtin_words() -> &'static [(&'static str, &'static str)] {
+    &[
+        (
+            "symptoms-en.toml",
+            include_str!("../../specs/words/symptoms-en.toml"),
+        ),
+        (
+            "symptoms-de.toml",
+            include_str!("../../specs/words/symptoms-de.toml"),
+        ),
+    ]
+}
+
 /// Work schedules: file name and text; the first one is the default.
 #[must_use]
 pub const fn builtin_schedules() -> &'static [(&'static str, &'static str)] {

@@ -32,7 +32,9 @@ mod sheet_read;
 mod sourced;
 
 pub use crate::units::{Chassis, Mounting};
-pub use builtin::{builtin_policies, builtin_rule_packs, builtin_schedules, builtin_sheets};
+pub use builtin::{
+    builtin_policies, builtin_rule_packs, builtin_schedules, builtin_sheets, builtin_words,
+};
 pub use check::check;
 pub use find::{Match, SheetQuery, find_sheet};
 pub use import::{Import, ImportedSheet, RefusedRow, import};

@@ -58,6 +58,9 @@ pub struct Schedule {
     pub full: DepthPlan,
     /// What is due after the work, before the vehicle is handed over, at either depth.
     pub refit: Vec<ScheduledItem>,
+    /// Items that may be left out: not done, they are not part of the inspection.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub optional: Vec<ScheduledItem>,
 }
 
 /// What one depth schedules.
@@ -187,7 +190,16 @@ fn read(reader: &Reader<'_>) -> Option<Schedule> {
         quick: read_depth(&root, "quick"),
         full: read_depth(&root, "full"),
         refit: read_items(&root, "refit", None),
+        optional: read_items(&root, "optional", None),
     };
+    for item in &schedule.optional {
+        let plans = [&schedule.quick, &schedule.full].into_iter();
+        let mut lists = plans.flat_map(|plan| [&plan.corner, &plan.axle, &plan.vehicle]);
+        if !lists.any(|list| list.iter().any(|other| other.item == item.item)) {
+            let why = format!("`{}` is scheduled at no depth", item.item);
+            root.contradiction("optional", why);
+        }
+    }
     root.finish();
     Some(schedule)
 }

@@ -7,8 +7,11 @@ use super::reading::{asked, passed, zero};
 use super::torque::HAND;
 use super::{Layout, Part, Step, Walk, layout, slots, steps};
 use crate::job::{Complaint, Event, Item, Kind, Phase, Place};
-use crate::judge::{self, Case};
+use crate::judge::{self, Case, may_lack};
 use crate::units::{Distance, DistanceUnit};
+
+/// The reason that is none: where there is nothing, nothing was left uninspected.
+const NOT_FITTED: &str = "part not fitted to this vehicle";
 
 /// Reasons offered by number when something cannot be inspected.
 pub(super) const REASONS: [&str; 6] = [
@@ -16,7 +19,7 @@ pub(super) const REASONS: [&str; 6] = [
     "tool or gauge not at hand",
     "not safe to inspect now",
     "not wanted by the customer",
-    "part not fitted to this vehicle",
+    NOT_FITTED,
     "no time in this visit",
 ];
 
@@ -116,7 +119,7 @@ impl Walk {
             return self.settle(case, pending, &read, line);
         }
         if let Some(step) = self.reason_for.take() {
-            return self.reason(case, &step, &read, line);
+            return self.reason(case, &step, &read, line, day);
         }
         match read {
             Line::Empty => self.nothing(case, step),
@@ -180,12 +183,20 @@ impl Walk {
         }
     }
 
-    fn reason(&mut self, case: &Case<'_>, step: &Step, line: &Line, raw: &str) -> Answer {
+    fn reason(
+        &mut self,
+        case: &Case<'_>,
+        step: &Step,
+        line: &Line,
+        raw: &str,
+        day: NaiveDate,
+    ) -> Answer {
         let chosen = REASONS
             .iter()
             .zip(1..)
             .find(|(_, n): &(_, usize)| raw.trim() == n.to_string());
         match (chosen.map(|(reason, _)| *reason), line) {
+            (Some(NOT_FITTED), _) => self.not_fitted(case, step, day),
             (Some(reason), _) => self.not_inspected(case, step, reason),
             (None, Line::Empty) => {
                 self.reason_for = Some(step.clone());
@@ -196,7 +207,7 @@ impl Walk {
             (None, Line::Command(Command::No(rest))) if rest.is_empty() => {
                 words("back at the step; nothing was entered")
             }
-            (None, Line::Command(Command::Undo | Command::Back)) if is_command(raw) => {
+            (None, Line::Command(Command::Undo(_) | Command::Back)) if is_command(raw) => {
                 words("back at the step; nothing was entered")
             }
             (None, Line::Command(command)) if is_command(raw) => {
@@ -214,6 +225,38 @@ impl Walk {
             }
             (None, _) => self.not_inspected(case, step, raw.trim()),
         }
+    }
+
+    /// The vehicle is built without the item of a step.
+    fn not_fitted(&mut self, case: &Case<'_>, step: &Step, day: NaiveDate) -> Answer {
+        let Some((Place::Corner(corner), item, _)) = step.about() else {
+            self.reason_for = Some(step.clone());
+            return words("every vehicle has it; another reason, or `no` goes back to the step");
+        };
+        let place = Place::Corner(corner);
+        let why_not = match may_lack(case.sheet, corner, item) {
+            Err(why) => Some(why),
+            Ok(()) if case.job.shows_defect(place, item) => Some(format!(
+                "a defect was found at {corner} {item}, so it is fitted"
+            )),
+            Ok(()) => None,
+        };
+        if let Some(why) = why_not {
+            self.reason_for = Some(step.clone());
+            return words(format!(
+                "{why}; another reason, or `no` goes back to the step"
+            ));
+        }
+        let absent = Event::Absent {
+            corner,
+            item,
+            by: self.by.clone(),
+            on: day,
+        };
+        fact(
+            absent,
+            format!("{corner} {item} → not fitted to this vehicle"),
+        )
     }
 
     /// Puts down what waits for an answer when the walk is left by `line`: the entry that was asked

@@ -22,8 +22,8 @@ pub enum Line {
 /// Words that work at every prompt.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Command {
-    /// Strike the last entry.
-    Undo,
+    /// Strike one's own last entry at the corner at hand, or at the corner named.
+    Undo(String),
     /// Strike the ring that is being taken and begin it again.
     Redo,
     /// The item cannot be inspected, for this reason.
@@ -85,7 +85,7 @@ pub const WORDS: &[&str] = &[
 /// use brakecorner::walk::{Command, Line, read_line};
 /// assert_eq!(read_line("24,308 24.309"), Line::Values(vec!["24,308".into(), "24.309".into()]));
 /// assert_eq!(read_line("u"), Line::Ambiguous("u".into(), vec!["undo", "use"]));
-/// assert_eq!(read_line("und"), Line::Command(Command::Undo));
+/// assert_eq!(read_line("und"), Line::Command(Command::Undo(String::new())));
 /// ```
 #[must_use]
 pub fn read_line(line: &str) -> Line {
@@ -125,7 +125,7 @@ pub fn read_line(line: &str) -> Line {
         (None, _, many) => return Line::Ambiguous(word, many.to_vec()),
     };
     Line::Command(match word {
-        "undo" => Command::Undo,
+        "undo" => Command::Undo(rest),
         "redo" => Command::Redo,
         "skip" => Command::Skip(rest),
         "note" => Command::Note(rest),
@@ -160,7 +160,7 @@ pub fn read_line(line: &str) -> Line {
 /// # Examples
 /// ```
 /// use brakecorner::walk::{Command, command_among_words};
-/// assert_eq!(command_among_words("undo"), Some(Command::Undo));
+/// assert_eq!(command_among_words("undo"), Some(Command::Undo(String::new())));
 /// assert_eq!(command_among_words("note wheels in the rack"), Some(Command::Note("wheels in the rack".into())));
 /// assert_eq!(command_among_words("second bay, on stands"), None);
 /// assert_eq!(command_among_words("not moved"), None);
@@ -179,7 +179,8 @@ pub fn command_among_words(line: &str) -> Option<Command> {
     };
     let takes_more = matches!(
         command,
-        Command::Skip(_)
+        Command::Undo(_)
+            | Command::Skip(_)
             | Command::Note(_)
             | Command::Go(_)
             | Command::Use(_)

@@ -1,9 +1,10 @@
-//! What the instrument in hand makes of a number: turns of its dial, its range and steps, divisions.
+//! What the instrument in hand makes of a number: turns of its dial, divisions.
 
 use super::prompt::ring_so_far;
 use super::reading::About;
-use crate::job::{Entered, Instrument, Item, Quantity, Slot, Source};
+use crate::job::{Entered, Instrument, Item, Quantity, Slot};
 use crate::judge::Case;
+use crate::judge::states;
 use crate::measure::{MeasureError, dial};
 use crate::units::{Force, Length, Temperature};
 
@@ -76,51 +77,10 @@ pub(super) fn unwrapped<'i>(
     }
     let instrument = instrument?;
     let turn = instrument.turn().ok()??;
-    let before = *ring_so_far(case.job.judged_take(place, item, phase)?).last()?;
+    let before = *ring_so_far(states::set_at_hand(case, place, item, phase)?).last()?;
     let both = dial::unwrap(&[before, Length::from_nm(value)], turn).ok()?;
     let travel = *both.readings.get(1)?;
     both.changed.contains(&1).then_some((instrument, travel))
-}
-
-/// What an instrument cannot have shown: outside its range, or finer than its step.
-pub(super) fn beyond_gauge(
-    case: &Case<'_>,
-    (item, slot): (Item, Slot),
-    (text, value): (&str, i64),
-    instrument: Option<&Instrument>,
-    source: Source,
-) -> Option<String> {
-    let instrument = instrument.filter(|i| i.kind.measures_length())?;
-    let length = Length::from_nm(value);
-    let sized = matches!(
-        item,
-        Item::DiscThickness | Item::DrumDiameter | Item::PadsThickness | Item::LiningsThickness
-    ) && Quantity::of(item, slot) == Quantity::Length;
-    if sized && !instrument.covers(length) {
-        let mut others = case.register.of_kind(instrument.kind);
-        let right = others.find(|other| other.id != instrument.id && other.covers(length));
-        let right = right.map_or(String::new(), |right| {
-            format!(" `no`, then `use {}`, if it was that one.", right.id)
-        });
-        return Some(format!(
-            "{length} is outside the range of {}; is it right?{right}",
-            super::tools::range_words(instrument)
-        ));
-    }
-    // A person may read between two lines of a scale; a display sends whole steps.
-    let step = instrument.resolution().ok().flatten()?.nm();
-    let other_unit = text.contains(|c: char| c.is_alphabetic() || c == '"')
-        && !text.ends_with(instrument.unit.as_str());
-    if other_unit {
-        return None;
-    }
-    let between = source == Source::Gauge && step > 0 && value % step != 0;
-    (between && Quantity::of(item, slot) == Quantity::Length).then(|| {
-        format!(
-            "{text} is no whole step of {}, which shows {} by {}; is it the instrument in use?",
-            instrument.id, instrument.unit, instrument.resolution
-        )
-    })
 }
 
 /// A value given in divisions of the dial (`+3.5 div`), if it is one.

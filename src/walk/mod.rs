@@ -29,9 +29,10 @@ pub use figures::possible;
 pub use look::replaces;
 pub use prompt::{Prompt, opening_lines};
 pub use steps::{Part, Stage, Step, instrument_for, instrument_kind, order, slots, steps};
+pub use tools::no_instrument_words;
 pub use wheel::wheel;
 
-use crate::job::{Corner, Event, Instrument, Place};
+use crate::job::{Corner, Event, GateItem, Instrument, Place};
 use crate::judge::Case;
 
 /// A walk in progress: what is not in the journal because it changes nothing there.
@@ -45,6 +46,8 @@ pub struct Walk {
     chosen: Vec<String>,
     /// Values of a line that held several, still to be taken.
     queue: Vec<String>,
+    /// Who answers; empty when nobody is named.
+    by: String,
     /// How the sides are called.
     names: crate::job::SideNames,
     /// Whether lines come from a gauge or a keyboard.
@@ -57,6 +60,8 @@ pub struct Walk {
     told: std::collections::BTreeSet<String>,
     /// A step that is answered out of turn: gone back to, or read by a second person.
     revisit: Option<Step>,
+    /// Points of the before-it-moves list that were answered with no in this sitting: they stay open.
+    said_no: Vec<GateItem>,
     /// The gauge types on another keyboard layout: translate from now on, or never ask again.
     layout: Layout,
     /// A line that looks mangled, waiting to be settled.
@@ -92,6 +97,8 @@ struct Pending {
     apart: Vec<String>,
     /// The reading of a dial past its zero, put right.
     past: Option<Event>,
+    /// What is kept or dropped with it: the other end of a swept turn.
+    with_it: Vec<Event>,
     rest: Vec<String>,
 }
 
@@ -115,6 +122,11 @@ impl Walk {
     #[must_use]
     pub fn calling_sides(self, names: crate::job::SideNames) -> Self {
         Self { names, ..self }
+    }
+
+    /// Says who answers from here on: nobody undoes another person's entry.
+    pub fn worked_by(&mut self, name: &str) {
+        name.clone_into(&mut self.by);
     }
 
     /// The part of the job that has something open, in order.
@@ -196,6 +208,7 @@ impl Walk {
         let open: Vec<Stage> = steps(case, part)
             .into_iter()
             .filter(|stage| !stage.done)
+            .filter(|stage| !matches!(stage.step, Step::Gate(gate) if self.said_no.contains(&gate)))
             .filter(|stage| {
                 stage
                     .step

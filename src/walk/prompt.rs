@@ -5,6 +5,7 @@ use chrono::NaiveDate;
 use super::caution::{BEGIN, REFIT, caution, why};
 use super::{Part, Stage, Step, Walk, slots, steps};
 use crate::job::{Corner, GateItem, Item, Phase, Place, Proceeding, SideNames, Slot, Take};
+use crate::judge::states;
 use crate::judge::{Case, defect};
 use crate::sheet::chart::sparkline;
 use crate::units::{Length, LengthUnit};
@@ -155,7 +156,7 @@ impl Walk {
         let instrument = self.instrument(case, place, item);
         let unit = instrument.map_or("", |i| i.unit.as_str());
         let name = instrument.map_or("no instrument", |i| i.id.as_str());
-        let take = case.job.judged_take(place, item, phase);
+        let take = states::set_at_hand(case, place, item, phase);
         let ring: Vec<Length> = take.map(ring_so_far).unwrap_or_default();
         if let Some(last) = ring.last() {
             let thinnest = match (item, ring.iter().min()) {

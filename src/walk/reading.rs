@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, fact, words};
 use super::command::{Command, Line};
-use super::figures::{beyond_gauge, divisions, possible, unwrapped};
+use super::figures::{divisions, possible, unwrapped};
 use super::look::seen_words;
 use super::prompt::{as_read, slot_words};
 use super::{Pending, Step, Walk, slots};
@@ -10,6 +10,7 @@ use crate::job::{
     Answered, Entered, Event, Instrument, InstrumentKind, Item, Phase, Place, Quantity,
     ReadingEvent, Slot, Source, ZeroCheckEvent,
 };
+use crate::judge::states;
 use crate::judge::{Case, allowed_zero_error, plausible};
 use crate::units::{Length, Temperature};
 
@@ -49,14 +50,20 @@ impl Walk {
             return Answer::Facts(vec![passed(place, item, phase, slot)], Vec::new());
         }
         if swept_pair {
-            return self.swept_pair(case, (place, item, phase), values);
+            return self.swept_pair(case, step, (place, item, phase), values);
         }
         self.queue = rest.to_vec();
         self.one_slot(case, step, (place, item, phase), slot, first)
     }
 
     /// The lowest and the highest of a swept turn, in either order.
-    fn swept_pair(&mut self, case: &Case<'_>, about: About, values: &[String]) -> Answer {
+    fn swept_pair(
+        &mut self,
+        case: &Case<'_>,
+        step: &Step,
+        about: About,
+        values: &[String],
+    ) -> Answer {
         let (place, item, _) = about;
         let instrument = self.instrument(case, place, item);
         let mut read = Vec::new();
@@ -69,14 +76,27 @@ impl Walk {
         read.sort_by_key(|(_, value, _)| *value);
         let mut events = Vec::new();
         let mut said = Vec::new();
+        let mut raised = Vec::new();
         for ((mut event, value, text), slot) in read.into_iter().zip([Slot::Low, Slot::High]) {
             if let Event::Reading(reading) = &mut event {
                 reading.slot = slot;
             }
+            let value_text = (text.as_str(), value);
+            raised.extend(self.questions(case, about, slot, value_text, &events, instrument));
             said.push(echo(case, place, item, slot, text, value));
             events.push(event);
         }
-        Answer::Facts(events, said)
+        if raised.is_empty() {
+            return Answer::Facts(events, said);
+        }
+        // Both ends of a turn are kept, or neither.
+        let about = (place, item, Slot::Low);
+        let mut ends = events.into_iter();
+        self.ask(step, about, raised, &values.join(" "), ends.next());
+        if let Some(pending) = &mut self.pending {
+            pending.with_it = ends.collect();
+        }
+        Answer::Words(Vec::new())
     }
 
     /// One value for one slot, or several of the same point joined by `;`.
@@ -162,6 +182,7 @@ impl Walk {
             first,
             apart: Vec::new(),
             past: None,
+            with_it: Vec::new(),
             rest: std::mem::take(&mut self.queue),
         });
     }
@@ -207,7 +228,7 @@ impl Walk {
         with_it: &[Event],
         instrument: Option<&Instrument>,
     ) -> Vec<String> {
-        let take = case.job.judged_take(place, item, phase);
+        let take = states::set_at_hand(case, place, item, phase);
         let all = take.map(plausible::entries_of).unwrap_or_default();
         // What is read again is not held against its own old reading.
         let others: Vec<_> = all.iter().filter(|e| e.slot != slot).copied().collect();
@@ -234,16 +255,10 @@ impl Walk {
             item,
             phase,
             clocking: None,
+            instrument,
         };
         let raised = plausible::questions(case, about, &before, &[entry]);
         let mut asked: Vec<String> = raised.into_iter().map(|raised| raised.question).collect();
-        asked.extend(beyond_gauge(
-            case,
-            (item, slot),
-            (text, value),
-            instrument,
-            self.source,
-        ));
         asked.retain(|question| {
             !case.job.asked.iter().any(|(_, before)| {
                 before.kept
@@ -307,7 +322,7 @@ impl Walk {
         if self.revisit.is_none() {
             return Vec::new();
         }
-        let take = case.job.judged_take(place, item, phase);
+        let take = states::set_at_hand(case, place, item, phase);
         take.and_then(|take| take.slots.get(&slot))
             .into_iter()
             .flatten()
@@ -347,9 +362,7 @@ impl Walk {
         let Event::Reading(reading) = event else {
             return Answer::Words(Vec::new());
         };
-        let first = case
-            .job
-            .judged_take(*place, *item, *phase)
+        let first = states::set_at_hand(case, *place, *item, *phase)
             .and_then(|take| take.length(*slot))
             .unwrap_or_default();
         let difference = Length::from_nm(value) - first;
@@ -392,12 +405,15 @@ impl Walk {
         };
         let value = entered.value;
         possible(item, slot, value).map_err(|error| format!("not taken: {error}"))?;
-        let take = case.job.judged_take(place, item, phase);
+        let take = states::set_at_hand(case, place, item, phase);
         let event = Event::Reading(Box::new(ReadingEvent {
             place,
             item,
             phase,
-            take: take.map_or(1, |take| take.number.max(1)),
+            take: take.map_or_else(
+                || 1 + case.job.last_take(place, item, phase),
+                |take| take.number.max(1),
+            ),
             slot,
             entered,
             instrument: instrument
@@ -459,6 +475,7 @@ impl Walk {
                     let mut facts = asked(true);
                     facts.extend(super::look::struck(case, &event));
                     facts.push(confirmed(event));
+                    facts.extend(pending.with_it.iter().cloned().map(confirmed));
                     Answer::Facts(facts, vec![said])
                 }
                 // Two readings run together: each is taken as if it had come alone.

@@ -4,13 +4,14 @@ use super::answer::{Answer, fact, words};
 use super::command::Command;
 use super::prompt::open_corners;
 use super::{Part, Step, Walk, steps};
-use crate::job::{Cure, Effect, Event, Item, Phase, Place, Proceeding, Slot};
+use crate::job::{Corner, Cure, Effect, Event, Item, Meta, Phase, Place, Proceeding, Slot};
+use crate::judge::states;
 use crate::judge::{self, Case};
 
 impl Walk {
     pub(super) fn command(&mut self, case: &Case<'_>, step: &Step, command: Command) -> Answer {
         match command {
-            Command::Undo => undo(case),
+            Command::Undo(at) => self.undo(case, step, &at),
             Command::Redo => redo(case, step),
             Command::Skip(reason) if reason.is_empty() => {
                 if step.about().is_none() {
@@ -101,8 +102,7 @@ impl Walk {
         };
         let slot = Slot::Point(number);
         let has = |place: Place, item: Item, phase: Phase| {
-            case.job
-                .judged_take(place, item, phase)
+            states::set_at_hand(case, place, item, phase)
                 .is_some_and(|take| take.slots.contains_key(&slot))
         };
         let here = step.about();
@@ -159,7 +159,37 @@ impl Walk {
         }
     }
 
-    pub(super) fn yes_no(&self, step: &Step, command: &Command) -> Answer {
+    /// Strikes the newest entry of whoever answers at this corner, or at the one named. What belongs to
+    /// no corner (a zero check, a part of the axle) is at hand everywhere.
+    fn undo(&self, case: &Case<'_>, step: &Step, at: &str) -> Answer {
+        let here = match at.parse::<Corner>() {
+            Ok(corner) => Some(corner),
+            Err(_) if at.is_empty() => step.corner(),
+            Err(_) => {
+                return words(format!(
+                    "`{at}` is no corner; `undo` alone, or such as `undo FR`"
+                ));
+            }
+        };
+        let own = |meta: &Meta| self.by.is_empty() || meta.by == self.by;
+        let at_hand = |event: &Event| match event.corner() {
+            None => at.is_empty(),
+            corner => corner == here,
+        };
+        let mut undoable = case.job.undoable();
+        let Some((meta, event)) = undoable.find(|(meta, event)| own(meta) && at_hand(event)) else {
+            return words(nothing_to_undo(case, here, own, at_hand));
+        };
+        let event_struck = Event::Struck {
+            target: meta.seq,
+            reason: "undone at the prompt".to_owned(),
+            second_person: None,
+        };
+        let said = format!("struck (still readable): {}", entry_words(event));
+        fact(event_struck, said)
+    }
+
+    pub(super) fn yes_no(&mut self, step: &Step, command: &Command) -> Answer {
         match (step, command) {
             (Step::Gate(gate), Command::Yes) => {
                 let event = Event::Gate {
@@ -173,6 +203,7 @@ impl Walk {
                 words("no needs its reason: `no` and why, in one line")
             }
             (Step::Gate(gate), Command::No(reason)) => {
+                self.said_no.push(*gate);
                 let event = Event::Gate {
                     gate: *gate,
                     done: false,
@@ -202,11 +233,38 @@ impl Walk {
     }
 }
 
-fn undo(case: &Case<'_>) -> Answer {
-    let Some((meta, event)) = case.job.undoable().next() else {
-        return words("there is nothing to undo");
-    };
-    let what = match event {
+/// Why nothing is undone here, and what it would take.
+fn nothing_to_undo(
+    case: &Case<'_>,
+    here: Option<Corner>,
+    own: impl Fn(&Meta) -> bool,
+    at_hand: impl Fn(&Event) -> bool,
+) -> String {
+    let here = here.map_or_else(|| "here".to_owned(), |corner| format!("at {corner}"));
+    let mut why = vec![format!("there is nothing of yours to undo {here}")];
+    let mut all = case.job.undoable();
+    if let Some((meta, event)) = all.find(|(meta, event)| !own(meta) && at_hand(event)) {
+        why.push(format!(
+            "the last entry {here} is {}'s ({}), who may undo it: `who {}` hands over",
+            meta.by,
+            entry_words(event),
+            meta.by
+        ));
+    }
+    if let Some((_, event)) = case.job.undoable().find(|(meta, _)| own(meta))
+        && let Some(corner) = event.corner()
+    {
+        why.push(format!(
+            "your last entry is {}: `undo {corner}` strikes it",
+            entry_words(event)
+        ));
+    }
+    why.join("; ")
+}
+
+/// An entry in the words of `undo`.
+fn entry_words(event: &Event) -> String {
+    match event {
         Event::Reading(reading) => {
             format!(
                 "{} {} {} {}",
@@ -214,6 +272,7 @@ fn undo(case: &Case<'_>) -> Answer {
             )
         }
         Event::Seen { place, item, .. } => format!("{place} {item}"),
+        Event::Absent { corner, item, .. } => format!("{corner} {item}, not fitted"),
         Event::ZeroCheck(check) => format!("zero check of {}", check.instrument),
         Event::Dropped { instrument } => format!("fall of {instrument}"),
         Event::Second { place, item, .. } => format!("second reading of {place} {item}"),
@@ -244,20 +303,14 @@ fn undo(case: &Case<'_>) -> Answer {
         } => format!("passing over {place} {item} {slot}"),
         Event::RefitPoint { .. } => "the last point of the refit".to_owned(),
         _ => "the last entry".to_owned(),
-    };
-    let event = Event::Struck {
-        target: meta.seq,
-        reason: "undone at the prompt".to_owned(),
-        second_person: None,
-    };
-    fact(event, format!("struck (still readable): {what}"))
+    }
 }
 
 fn redo(case: &Case<'_>, step: &Step) -> Answer {
     let Some((place, item, phase)) = step.about() else {
         return words("there is no ring at this step");
     };
-    let Some(take) = case.job.judged_take(place, item, phase) else {
+    let Some(take) = states::set_at_hand(case, place, item, phase) else {
         return words("nothing was read yet");
     };
     let events: Vec<Event> = take
@@ -326,7 +379,7 @@ fn help() -> Vec<String> {
         "0.957in     another unit; +3.5 div  dial divisions; 6.1 / 6.3  both pads",
         "0           sound; 1, 2 ... a defect of the list, a note may follow",
         "-           not inspected; the reason is asked for, or follows",
-        "back        answer the step before anew   undo     strike the last entry",
+        "back        answer the step before anew   undo     strike your last entry here",
         "retake 6    one point of the ring again   redo     strike the whole ring",
         "skip WHY    not inspected, and why        note ... a remark",
         "go FR       another corner                use M2   another instrument",

@@ -8,6 +8,7 @@ use crate::job::{
     Corner, Depth, Event, GateItem, Instrument, InstrumentKind, Item, Job, Kind, Observation,
     Phase, Place, Proceeding, Slot, Take,
 };
+use crate::judge::states;
 use crate::judge::{Case, calliper_fasteners};
 use crate::measure::torque;
 use crate::units::{Length, Torque};
@@ -232,11 +233,15 @@ fn zero_checks(case: &Case<'_>) -> Vec<Stage> {
 }
 
 fn item_steps(case: &Case<'_>, place: Place, item: Item, phase: Phase, stages: &mut Vec<Stage>) {
-    let seen = case
-        .job
-        .seen(place, item, phase)
-        .map(|seen| &seen.observation);
+    let seen = states::look_at_hand(case, place, item, phase).map(|seen| &seen.observation);
+    let felt =
+        item == Item::BearingFloat && place.corner().is_some_and(|c| case.bearing_is_felt(c));
     match item.kind() {
+        _ if felt => stages.push(Stage {
+            step: Step::Look { place, item, phase },
+            done: seen.is_some(),
+            optional: false,
+        }),
         Kind::Look => stages.push(Stage {
             step: Step::Look { place, item, phase },
             done: seen.is_some(),
@@ -244,7 +249,7 @@ fn item_steps(case: &Case<'_>, place: Place, item: Item, phase: Phase, stages: &
         }),
         Kind::Measure => {
             let passed_over = matches!(seen, Some(Observation::NotInspected { .. }));
-            let take = case.job.judged_take(place, item, phase);
+            let take = states::set_at_hand(case, place, item, phase);
             for (slot, optional) in slots(case, item) {
                 let has = take.is_some_and(|take| take.slots.contains_key(&slot));
                 // An optional value is passed over once what follows it has been given.
@@ -295,7 +300,8 @@ pub fn slots(case: &Case<'_>, item: Item) -> Vec<(Slot, bool)> {
             (Slot::Outer(1), false),
             (Slot::Outer(2), true),
         ],
-        Item::BearingFloat | Item::FluidBoiling => vec![(Slot::Value(1), false)],
+        Item::BearingFloat => vec![(Slot::Value(1), false)],
+        Item::FluidBoiling => vec![(Slot::Value(1), case.optional(item))],
         Item::DiscRunout if case.depth() == Depth::Full => {
             let mut slots = vec![(Slot::Swept, true)];
             slots.extend(points());
@@ -330,7 +336,8 @@ fn left(case: &Case<'_>) -> Vec<Stage> {
             _ => case.vehicle_items(),
         };
         for item in items {
-            let new = case.job.fitted_at(place).any(|f| f.part.voids(item));
+            let new = states::void_since(case, place, item).is_some()
+                || states::worked_since(case, place, item);
             let begun = case.job.touched(place, item, Phase::AsLeft);
             let defective = matches!(
                 case.job
@@ -490,6 +497,16 @@ pub fn instrument_for<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&
     let mut candidates = holding(&sizes);
     if candidates.is_empty() {
         candidates = holding(sizes.get(..1).unwrap_or_default());
+    }
+    // One that can pass something goes before one that cannot.
+    if let Some((last, ..)) = case.job.log().last() {
+        let fit = |i: &&Instrument| {
+            i.uncalibrated(last.at).is_none()
+                && case.register.failed_check(&i.id, last.at).is_none()
+        };
+        if candidates.iter().any(|i| fit(&i)) {
+            candidates.retain(|i| fit(&i));
+        }
     }
     let named = |event: &Event| match event {
         Event::ZeroCheck(check) => Some(check.instrument.clone()),

@@ -6,6 +6,7 @@ use super::answer::{Answer, fact, words};
 use super::{Step, Walk, instrument_kind, steps};
 use crate::job::{Event, Instrument, InstrumentKind, Item, Place};
 use crate::judge::Case;
+use crate::judge::plausible::range_words;
 use crate::units::Length;
 
 impl Walk {
@@ -70,7 +71,7 @@ impl Walk {
             let here = self.instrument(case, *place, *item);
             said.extend(self.passed_over(case, (*place, *item), kind, here));
             if here.is_none() {
-                said.push(none_words(case, (*place, *item), kind));
+                said.extend(no_instrument_words(case, *place, *item));
             }
         }
         said.retain(|line| self.told.insert(line.clone()));
@@ -184,26 +185,29 @@ fn calibration_words(instrument: &Instrument, day: NaiveDate) -> Option<String> 
         .map(|why| format!("{why}: its readings are kept, but none of them can give a PASS"))
 }
 
-fn none_words(case: &Case<'_>, (place, item): (Place, Item), kind: InstrumentKind) -> String {
+/// What follows from readings without an instrument, and how one is named; nothing for an item that
+/// is read with none.
+#[must_use]
+pub fn no_instrument_words(case: &Case<'_>, place: Place, item: Item) -> Option<String> {
+    let kind = instrument_kind(item)?;
     let kind_word = kind.word().replace('_', " ");
     let all: Vec<String> = case.register.of_kind(kind).map(range_words).collect();
-    if all.is_empty() {
-        format!("no {kind_word} is in the register: without one on file no reading can give a PASS")
-    } else {
+    let sizes = sizes_words(&steps::sizes(case, place, item));
+    Some(if all.is_empty() {
         format!(
-            "no {kind_word} in the register holds this part ({}): there is {}",
-            sizes_words(&steps::sizes(case, place, item)),
+            "no {kind_word} is in the register: without one on file no reading can give a PASS; `instrument add` takes it in"
+        )
+    } else if sizes.is_empty() {
+        format!(
+            "no {kind_word} is named: without one no reading can give a PASS; there is {}",
             all.join(", ")
         )
-    }
-}
-
-/// `HW-M1 (0-25 mm)`.
-pub(super) fn range_words(instrument: &Instrument) -> String {
-    format!(
-        "{} ({} {})",
-        instrument.id, instrument.range, instrument.unit
-    )
+    } else {
+        format!(
+            "no {kind_word} in the register holds this part ({sizes}): without one no reading can give a PASS; there is {}",
+            all.join(", ")
+        )
+    })
 }
 
 fn sizes_words(sizes: &[Length]) -> String {

@@ -815,3 +815,24 @@ fn a_study_says_what_came_out_negative_and_that_no_spread_is_not_zero() {
     let (_, said) = text(&["study", "--part", "1.0 1.0", "--part", "2.0 2.0"]);
     assert!(said.contains("every repeat was the same"), "{said}");
 }
+
+#[test]
+fn fewer_than_four_points_of_a_disc_are_asked_about() {
+    let few = ["disc", "--readings", "22.01 22.00", "--limit", "22"];
+    let (code, said) = super::text(&few);
+    assert_eq!(code, 2, "{said}");
+    assert!(said.contains("2 points tell too little"), "{said}");
+    let (code, _) = super::text(&[&few[..], &["--confirm"]].concat());
+    assert_eq!(
+        code, 1,
+        "kept once somebody says so: two points prove nothing"
+    );
+    let four = [
+        "disc",
+        "--readings",
+        "22.41 22.40 22.41 22.40",
+        "--limit",
+        "22",
+    ];
+    assert_ne!(super::text(&four).0, 2);
+}

@@ -11,7 +11,7 @@ fn the_worked_uncertainty_leaves_22_004_unproven_against_22() {
     let (code, got) = json(&[
         "disc",
         "--readings",
-        "22.004 22.004",
+        "22.004 22.004 22.004 22.004",
         "--limit",
         "22",
         "--temperature",
@@ -323,11 +323,17 @@ fn inches_and_millimetres_give_the_same_answer() {
         "--unit",
         "in",
         "--readings",
-        "0.8665 0.8666",
+        "0.8665 0.8666 0.8666 0.8666",
         "--limit",
         "22mm",
     ]);
-    let (_, suffixed) = json(&["disc", "--readings", "0.8665in 0.8666 in", "--limit", "22"]);
+    let (_, suffixed) = json(&[
+        "disc",
+        "--readings",
+        "0.8665in 0.8666 in 0.8666in 0.8666in",
+        "--limit",
+        "22",
+    ]);
     assert_eq!(inches, suffixed);
     agrees(&inches, "/t_min_mm", 0.8665 * 25.4, 6);
 }
@@ -624,7 +630,7 @@ fn every_fixed_field_is_there() {
         "left_mm",
     ];
     has(
-        &["disc", "--readings", "22 22"],
+        &["disc", "--readings", "22 22 22 22"],
         &[&disc[..], &sure].concat(),
     );
     let runout = ["tir_mm", "swept_mm", "judged_mm", "closing_error_mm", "fit"];
@@ -787,7 +793,7 @@ fn text_keeps_to_eighty_columns_and_plain_text_to_ascii() {
             assert!(line.chars().count() <= 80, "{line}");
         }
     }
-    let (_, out) = text(&["disc", "--readings", "22.4 22.4", "--limit", "22"]);
+    let (_, out) = text(&["disc", "--readings", "22.4 22.4 22.4 22.4", "--limit", "22"]);
     assert!(
         out.starts_with("disc  ● PASS\n") || out.starts_with("disc  ◐ ADVISE\n"),
         "{out}"

@@ -285,8 +285,10 @@ fn a_fail_left_undone_needs_the_caution_and_is_due_from_that_day() {
         wheels_in("yes\n"),
         "yes\n".repeat(7)
     );
+    // Past what must not be driven nobody is led to the torque wrench.
     desk.at("2026-03-04T15:00:00+00:00", &["refit", "HWY-0423"], &typed)
-        .ends(Exit::Good);
+        .ends(Exit::NoAnswer)
+        .says("no refit yet");
     desk.at("2026-03-04T15:30:00+00:00", &["sign", "HWY-0423"], "")
         .ends(Exit::NoAnswer)
         .says("FAIL without an outcome: Rear right: pad friction thickness: 0.7 mm");
@@ -310,15 +312,17 @@ fn a_fail_left_undone_needs_the_caution_and_is_due_from_that_day() {
     with_caution.push("--caution");
     desk.at("2026-03-04T15:33:00+00:00", &with_caution, "")
         .ends(Exit::Good);
+    desk.at("2026-03-04T15:33:30+00:00", &["refit", "HWY-0423"], &typed)
+        .ends(Exit::Good);
     desk.at(
-        "2026-03-04T15:34:00+00:00",
+        "2026-03-04T15:50:00+00:00",
         &["sign", "HWY-0423", "--incomplete", "nothing was repaired"],
         "",
     )
     .ends(Exit::Good);
     let sheet = desk
         .at(
-            "2026-03-04T15:40:00+00:00",
+            "2026-03-04T15:55:00+00:00",
             &["sheet", "HWY-0423", "--json"],
             "",
         )

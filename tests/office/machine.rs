@@ -44,6 +44,7 @@ fn opening() -> Event {
         odometer_unit: DistanceUnit::Kilometre,
         complaint: String::new(),
         symptoms: vec![],
+        from_words: Vec::new(),
         depth: Depth::Full,
         schedule: "routine".into(),
         sheet: "aldercote-wrenfold".into(),
@@ -219,10 +220,11 @@ fn step() -> impl Strategy<Value = Vec<Event>> {
 
 /// What stands, straight from the events: struck ones fall out.
 fn standing(events: &[Event]) -> Vec<&Event> {
-    let struck: Vec<u64> = events
-        .iter()
-        .filter_map(|e| match e {
-            Event::Struck { target, .. } => Some(*target),
+    // Only what was written before it can be struck.
+    let struck: Vec<u64> = (1u64..)
+        .zip(events)
+        .filter_map(|(seq, e)| match e {
+            Event::Struck { target, .. } if *target < seq => Some(*target),
             _ => None,
         })
         .collect();

@@ -38,6 +38,7 @@ pub fn lines() -> String {
         odometer_unit: DistanceUnit::Kilometre,
         complaint: String::new(),
         symptoms: vec![],
+        from_words: Vec::new(),
         depth: Depth::Quick,
         schedule: "t".into(),
         sheet: "s".into(),

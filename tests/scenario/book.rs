@@ -407,6 +407,7 @@ pub fn opening(
         odometer_unit: DistanceUnit::Kilometre,
         complaint: String::new(),
         symptoms: vec![],
+        from_words: Vec::new(),
         depth: Depth::Full,
         schedule: "routine".to_owned(),
         sheet: sheet.to_owned(),

@@ -85,6 +85,7 @@ fn minibus() -> Book {
         complaint: "steering wheel shakes a little when braking from speed, since the new discs"
             .to_owned(),
         symptoms: vec![Symptom::Judder],
+        from_words: Vec::new(),
         quote: "front discs 310.00".to_owned(),
         ..opening(
             "HWY-0417",
@@ -168,6 +169,7 @@ fn private_car() -> Book {
     book.opened(Opening {
         complaint: "grinding from the back".to_owned(),
         symptoms: vec![Symptom::Grinding],
+        from_words: Vec::new(),
         quote: "rear pads 118.00".to_owned(),
         ..opening(
             "HWY-0423",

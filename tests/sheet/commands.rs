@@ -13,7 +13,7 @@ fn the_demonstrations_sheet_says_what_the_customer_must_know() {
     };
     let page = sheet(&["HWY-0411"]);
     for words in [
-        "May it be driven?  Yes.",
+        "May it be driven?  Yes, until 89 457 km.",
         "Rear left, pad thickness. We measured 2.9 mm. The maker allows no less",
         "Before 89 457 km on the odometer.",
         "b 90 108 km: Rear right, pad thickness",

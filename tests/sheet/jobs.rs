@@ -17,6 +17,7 @@ pub(super) fn harmful() -> (Job, Extra) {
         quote: text(),
         class: text(),
         symptoms: vec![Symptom::Judder],
+        from_words: Vec::new(),
         ..opening()
     }))];
     let entered = || Entered {

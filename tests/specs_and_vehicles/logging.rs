@@ -73,7 +73,7 @@ fn every_question_of_a_line_is_said_at_once_and_kept_with_its_answer() {
 }
 
 #[test]
-fn a_corner_measured_already_is_asked_about_and_another_clocking_is_not() {
+fn a_corner_measured_already_is_asked_about_and_another_clocking_until_it_was_turned() {
     let yard = Yard::with_job();
     let mut args = vec!["log", "T-1", "FL", "disc.thickness"];
     args.extend(RING);
@@ -88,6 +88,9 @@ fn a_corner_measured_already_is_asked_about_and_another_clocking_is_not() {
     yard.run(&args).ends(0);
     is_asked(&yard, &args[2..], "was measured already");
     args.extend(["--clocking", "2"]);
+    is_asked(&yard, &args[2..], "was it turned");
+    yard.run(&["work", "T-1", "FL", "reclocked", "2"]).ends(0);
+    args.push("--as-left");
     yard.run(&args).ends(0);
 }
 

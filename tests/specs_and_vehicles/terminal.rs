@@ -149,3 +149,32 @@ fn a_job_whose_last_entry_lies_in_the_future_is_asked_about() {
     let (exit, _, err) = at_terminal(&yard, clock(), &look, "yes\n");
     assert_eq!(exit, Exit::Good, "{err}");
 }
+
+#[test]
+fn a_symptom_in_the_complaint_s_words_is_asked_about_and_taken_without_an_answer() {
+    for (typed, symptoms, from_words) in [
+        ("yes\n", Some("judder"), false),
+        ("no\n", None, false),
+        ("perhaps\n", Some("judder"), true),
+        ("", Some("judder"), true),
+    ] {
+        let yard = Yard::with_job();
+        let mut args = OPEN.to_vec();
+        args.extend(["--complaint", "shakes a little"]);
+        let (exit, _, err) = at_terminal(&yard, Clock::Machine, &args, typed);
+        assert_eq!(exit, Exit::Good, "{err}");
+        assert!(
+            err.contains("the complaint says `shakes`: is it judder?"),
+            "{err}"
+        );
+        let line: serde_json::Value = serde_json::from_str(&yard.journal("T-2")[0]).unwrap();
+        assert_eq!(line["event"]["symptoms"][0].as_str(), symptoms, "{typed}");
+        assert_eq!(
+            line["event"]["from_words"].is_array(),
+            from_words,
+            "{typed}"
+        );
+        let noted = yard.journal("T-2").join("\n").contains("answered: no");
+        assert_eq!(noted, typed == "no\n");
+    }
+}

@@ -145,6 +145,11 @@ pub(super) fn answer(args: &Args, input: &mut dyn BufRead) -> Result<Answer, Che
     if let Some(readings) = &readings {
         reader.plausible("--readings", readings, &like(&given));
         let points = points(&mut reader.problems, readings, args.readings_per_point);
+        let few = format!(
+            "{} points tell too little of a disc: a quick ring has 4, a whole one two a stud",
+            points.len()
+        );
+        reader.ask("--readings", (points.len() < 4).then_some(few));
         let ring = thickness(&points, &conditions, &asked.gauge).map_err(CheckError::from);
         results.ring = reader.problems.take(ring);
         notes = oddities(readings);

@@ -87,6 +87,9 @@ impl Sitting<'_> {
         );
         self.say(world, &format!("  {said}"))?;
         let line = format!("{} {}", low.1, high.1);
+        if !self.still_asked(world, step, &line)? {
+            return Ok(());
+        }
         self.walk.line_from(Source::Gauge, None);
         let answer = self
             .walk

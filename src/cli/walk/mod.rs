@@ -4,14 +4,17 @@ mod gauge;
 mod leave;
 mod left_before;
 mod lines;
+mod outside;
 
 use self::lines::{Lines, Next};
 use super::error::{Exit, Failure};
+use super::job::remember_absent;
 use super::open::{JobFile, person, style};
 use super::style::{Style, counted, wrapped};
 use super::{Globals, World};
-use crate::job::{Corner, Depth, Event, Source};
+use crate::job::{Corner, Depth, Event, Phase, Source};
 use crate::judge::{self, ItemVerdict, plausible};
+use crate::office;
 use crate::shop::journal::{Journal, JournalError};
 use crate::shop::lease::{Lease, LeaseError};
 use crate::shop::photos;
@@ -86,7 +89,11 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         people,
         lines,
         lease: None,
+        known: 0,
+        stopped: None,
     };
+    sitting.walk.worked_by(&sitting.by);
+    sitting.known = sitting.file.job.last_seq;
     if sitting.begin(world)? {
         sitting.run(world)?;
     }
@@ -107,6 +114,10 @@ struct Sitting<'a> {
     people: Vec<String>,
     lines: Lines,
     lease: Option<Lease>,
+    /// The last entry of the journal that was on the screen or was made here.
+    known: u64,
+    /// What others struck here while an answer was being written.
+    stopped: Option<String>,
 }
 
 impl Sitting<'_> {
@@ -169,6 +180,9 @@ impl Sitting<'_> {
         while let Some(step) = self.walk.next(&self.file.case()) {
             let part = self.walk.part(&self.file.case());
             if part != begun {
+                if part == Some(Part::Refit) && !self.may_refit(world)? {
+                    return self.leave(world, "").map(|_| ());
+                }
                 begun = part;
                 for line in part.map(opening_lines).unwrap_or_default() {
                     self.say(world, &format!("! {line}"))?;
@@ -183,6 +197,7 @@ impl Sitting<'_> {
             if !self.lease(world, &step)? {
                 continue;
             }
+            self.known = self.file.job.last_seq;
             let day = world.clock.today();
             let words = self.walk.instrument_words(&self.file.case(), &step, day);
             for line in words {
@@ -191,6 +206,9 @@ impl Sitting<'_> {
             let Some(line) = self.ask(world, &step)? else {
                 return self.leave(world, "").map(|_| ());
             };
+            if !self.still_asked(world, &step, &line)? {
+                continue;
+            }
             match self.walk.line(&self.file.case(), &step, &line, day) {
                 Answer::Quit if self.leave(world, &line)? => return Ok(()),
                 Answer::Quit => {}
@@ -198,6 +216,31 @@ impl Sitting<'_> {
             }
         }
         Ok(())
+    }
+
+    /// Whether the wheels may go back on: not past something the vehicle must not be driven with and
+    /// that nobody has decided about.
+    fn may_refit(&self, world: &mut World<'_>) -> Result<bool, Failure> {
+        let case = self.file.case();
+        let judgement = judge::judge(&case);
+        let open = office::before_refit(&case, &judgement);
+        if open.is_empty() {
+            return Ok(true);
+        }
+        let drive = office::drive(&case, &judgement, Phase::AsLeft);
+        self.say(world, &drive.to_string())?;
+        self.say(
+            world,
+            "Before the wheels go back on: what was done, or what was decided?",
+        )?;
+        for obstacle in open {
+            self.say(world, &format!("  {obstacle}"))?;
+            self.say(
+                world,
+                &format!("    {}", obstacle.closed_by(&judgement.job)),
+            )?;
+        }
+        Ok(false)
     }
 
     /// Shows the prompt and reads a line.
@@ -253,6 +296,7 @@ impl Sitting<'_> {
                 if !self.people.contains(&self.by) {
                     self.people.push(self.by.clone());
                 }
+                self.walk.worked_by(&self.by);
                 self.say(world, &format!("  {} holds the gauge", self.by))?;
             }
             Answer::Photo(place, item, path) => {
@@ -375,8 +419,16 @@ impl Sitting<'_> {
         let mut left = events;
         loop {
             let by = self.by.clone();
+            let before = self.file.job.last_seq;
             let failure = match self.file.append(&mut self.journal, world, &by, left) {
-                Ok(()) => return Ok(()),
+                Ok(()) => {
+                    let own = u64::try_from(left.len()).unwrap_or(u64::MAX);
+                    let others = self.file.job.last_seq.saturating_sub(own);
+                    let here = self.lease.as_ref().map(Lease::corner);
+                    let struck = self.struck_between(here, before, others);
+                    self.stopped = struck.or(self.stopped.take());
+                    return Ok(());
+                }
                 Err(failure) => failure,
             };
             self.beep(world, 2)?;
@@ -453,11 +505,13 @@ impl Sitting<'_> {
     }
 
     fn finish(&mut self, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+        remember_absent(&self.file)?;
         let case = self.file.case();
         let open = self.walk.next(&case).is_some() || !self.walk.left_to_others().is_empty();
         if globals.json {
             let value = serde_json::json!({
-                "job": self.args.job, "complete": !open, "entries": self.file.job.last_seq
+                "job": self.args.job, "complete": !open, "entries": self.file.job.last_seq,
+                "drive": office::drive(&case, &judge::judge(&case), Phase::AsLeft)
             });
             writeln!(world.out, "{value:#}")?;
         } else if open {
@@ -474,7 +528,14 @@ impl Sitting<'_> {
                 self.style.overall(verdict.as_found),
                 self.style.overall(verdict.as_left)
             )?;
-            writeln!(world.err, "next: brakecorner sign {}", self.args.job)?;
+            let drive = office::drive(&case, &verdict, Phase::AsLeft);
+            self.say(world, &drive.to_string())?;
+            let obstacles = office::signing_obstacles(&case, &verdict);
+            let next = obstacles.first().map_or_else(
+                || format!("brakecorner sign {}", self.args.job),
+                |open| open.closed_by(&self.args.job),
+            );
+            writeln!(world.err, "next: {next}")?;
         }
         Ok(Exit::Good)
     }

@@ -5,6 +5,8 @@
 
 mod around;
 mod entry;
+mod gauge;
+mod slipped;
 mod together;
 
 pub use around::{
@@ -12,7 +14,11 @@ pub use around::{
     torque_question,
 };
 pub use entry::{double_send, entry_question, split_entry};
-pub use together::{About, Entry, Raised, entries_of, mark_question, questions, run_together};
+use gauge::beyond_gauge;
+pub use gauge::range_words;
+pub use together::{
+    About, Entry, Raised, entries_of, mark_question, other_brake, questions, run_together,
+};
 
 use super::Case;
 use crate::job::{Corner, Item, Place, Slot};
@@ -33,6 +39,10 @@ pub struct Known {
     pub last: Option<Length>,
     /// The same of the other side of the axle.
     pub last_of_mate: Option<Length>,
+    /// The smallest of the same friction at the other end of the axle, read in this job.
+    pub mate: Option<Length>,
+    /// The other pad's or lining's readings of this set.
+    pub fellows: Vec<Length>,
     /// How far from its ring a value is asked about, when not by this program's own default.
     pub far_in_ring: Option<Length>,
     /// How far above the new size a value is asked about, when not by the default.
@@ -64,6 +74,8 @@ pub fn known(case: &Case<'_>, place: Place, item: Item) -> Known {
         new: new.map(|figure| figure.value),
         limit: limit.map(|figure| figure.value),
         ring: Vec::new(),
+        mate: None,
+        fellows: Vec::new(),
         ring_size: usize::from(case.ring_points()),
         last: place.corner().and_then(|corner| last(case, corner, item)),
         last_of_mate: place
@@ -132,11 +144,12 @@ pub fn question(item: Item, slot: Slot, value: Length, known: &Known) -> Option<
             .or_else(|| marking(value, known))
             .or_else(|| since_last(item, value, known))
             .or_else(|| hold(value, known)),
-        Item::PadsThickness | Item::LiningsThickness => {
-            friction(value, known).or_else(|| since_last(item, value, known))
-        }
+        Item::PadsThickness | Item::LiningsThickness => friction(value, known)
+            .or_else(|| slipped::beside_fellows(value, known))
+            .or_else(|| since_last(item, value, known)),
         Item::DiscRunout => wrapped(slot, value, known)
             .or_else(|| dial(slot, value))
+            .or_else(|| slipped::in_ring(slot, value, &known.ring))
             .or_else(|| matches!(slot, Slot::Point(_)).then(|| hold(value, known))?),
         Item::BearingFloat => dial(slot, value),
         _ => None,
@@ -158,6 +171,15 @@ pub fn heat_question(value: Temperature) -> Option<String> {
     let hottest = Temperature::from_millidegrees(150_000);
     (value > hottest).then(|| {
         format!("{value} is hotter than {hottest}, too hot to be measured; is the unit right? Let it cool down")
+    })
+}
+
+/// Asks about a gauge too warm to be held, above 60 °C (own): it would make every part look thicker.
+#[must_use]
+pub fn warm_gauge_question(value: Temperature) -> Option<String> {
+    let hottest = Temperature::from_millidegrees(60_000);
+    (value > hottest).then(|| {
+        format!("a gauge at {value} is warmer than {hottest}: nobody holds it; is that the disc's temperature?")
     })
 }
 

@@ -1,17 +1,18 @@
 //! Everything there is to ask about entries of one item: the one function behind every prompt.
 
 use super::{
-    Known, again_question, boiling_question, cast_question, double_send, entry_question,
-    heat_question, known, question, rollers_question, sign_question, split_entry,
+    Known, again_question, beyond_gauge, boiling_question, cast_question, double_send,
+    entry_question, heat_question, known, question, rollers_question, sign_question, split_entry,
+    warm_gauge_question,
 };
-use crate::job::{Corner, Entered, Item, Phase, Place, Quantity, Slot, Source, Take};
+use crate::job::{Corner, Entered, Instrument, Item, Phase, Place, Quantity, Slot, Source, Take};
 use crate::judge::Case;
 use crate::spec::BrakeKind;
 use crate::units::{Force, Length, Temperature};
 
-/// What entries are of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct About {
+/// What entries are of, and what they were read with.
+#[derive(Clone, Copy, Debug)]
+pub struct About<'a> {
     /// Where.
     pub place: Place,
     /// What.
@@ -20,6 +21,8 @@ pub struct About {
     pub phase: Phase,
     /// Clocking of the disc on the hub, for run-out.
     pub clocking: Option<u8>,
+    /// The instrument the values come from, when one is known.
+    pub instrument: Option<&'a Instrument>,
 }
 
 /// One value as it was given.
@@ -96,11 +99,16 @@ pub struct Raised {
 #[must_use]
 pub fn questions(
     case: &Case<'_>,
-    about: About,
+    about: About<'_>,
     before: &[Entry<'_>],
     entries: &[Entry<'_>],
 ) -> Vec<Raised> {
-    let of_part = known(case, about.place, about.item);
+    let friction = before.iter().filter(|entry| is_friction(entry.slot));
+    let mut of_part = Known {
+        fellows: friction.map(Entry::length).collect(),
+        mate: of_mate(case, about),
+        ..known(case, about.place, about.item)
+    };
     let mut so_far: Vec<Entry<'_>> = before.to_vec();
     let mut raised = Vec::new();
     for (index, entry) in entries.iter().enumerate() {
@@ -113,9 +121,17 @@ pub fn questions(
         };
         if so_far.is_empty() {
             ask(measured_already(case, about));
+            ask(other_brake(case, about.place, about.item));
+            ask(turned(case, about));
         }
         ask(of_text(entry, &so_far));
-        ask(of_value(about.item, entry, &so_far, &of_part));
+        // What cannot be a size of the part need not be held against the gauge too.
+        let of_value = of_value(about.item, entry, &so_far, &of_part);
+        // A value that is doubted itself is no measure for its fellows.
+        if of_value.is_none() && is_friction(entry.slot) {
+            of_part.fellows.push(entry.length());
+        }
+        ask(of_value.or_else(|| beyond_gauge(case, about, entry)));
         so_far.push(*entry);
         if index + 1 == entries.len() {
             ask(of_set(case, about.item, entry, &so_far));
@@ -130,6 +146,40 @@ pub fn run_together(text: &str) -> Option<(String, [String; 2])> {
     let (one, two) = split_entry(text)?;
     let question = entry_question(text, &[])?;
     Some((question, [one, two]))
+}
+
+/// The question an item raises that a brake of the sheet's kind does not have.
+#[must_use]
+pub fn other_brake(case: &Case<'_>, place: Place, item: Item) -> Option<String> {
+    let disc = match item {
+        Item::DrumDiameter | Item::LiningsThickness | Item::CylinderLeak => false,
+        Item::PadsThickness
+        | Item::PadsCondition
+        | Item::DiscThickness
+        | Item::DiscRunout
+        | Item::DiscSurface
+        | Item::CalliperLeak
+        | Item::SlidePins
+        | Item::Piston => true,
+        _ => return None,
+    };
+    let corner = place.corner()?;
+    let is_disc = matches!(case.axle(corner.axle())?.brake, BrakeKind::Disc { .. });
+    let has = if is_disc { "disc" } else { "drum" };
+    (is_disc != disc).then(|| {
+        format!("the sheet has a {has} brake at {corner}, which has no {item}; is it the right corner and the right sheet?")
+    })
+}
+
+/// The question a ring raises that was taken at another clocking than the disc has, as far as anybody
+/// said: turning it is work, and undoes the calliper.
+fn turned(case: &Case<'_>, about: About<'_>) -> Option<String> {
+    let given = about.clocking.filter(|_| about.item == Item::DiscRunout)?;
+    let corner = about.place.corner()?;
+    let now = case.clocking_now(corner)?;
+    (given != now).then(|| {
+        format!("the disc at {corner} is at clocking {now} as far as was logged, and this ring is of clocking {given}; was it turned? `work … reclocked {given}` says so")
+    })
 }
 
 /// The question the mark read on a corner's disc or drum raises beside its sheet.
@@ -147,13 +197,28 @@ pub fn mark_question(case: &Case<'_>, corner: Corner, mark: Length) -> Option<St
 }
 
 /// A set beside an earlier one. Who names the clocking takes a further ring on purpose.
-fn measured_already(case: &Case<'_>, about: About) -> Option<String> {
+fn measured_already(case: &Case<'_>, about: About<'_>) -> Option<String> {
     let corner = about.place.corner()?;
     let again = case
         .job
         .takes(about.place, about.item, about.phase)
         .any(|take| take.readings().next().is_some());
     (again && about.clocking.is_none()).then(|| again_question(corner, about.item))
+}
+
+/// The smallest reading of the same item at the other end of the axle in this state.
+fn of_mate(case: &Case<'_>, about: About<'_>) -> Option<Length> {
+    let mate = Place::Corner(about.place.corner()?.mate());
+    let take = case.job.judged_take(mate, about.item, about.phase)?;
+    let values = entries_of(take).into_iter();
+    values
+        .filter(|entry| is_friction(entry.slot))
+        .map(|entry| entry.length())
+        .min()
+}
+
+const fn is_friction(slot: Slot) -> bool {
+    matches!(slot, Slot::Inner(_) | Slot::Outer(_) | Slot::Lining(_))
 }
 
 /// What the text and its timing say, before the value is looked at.
@@ -194,8 +259,11 @@ fn of_value(
     before: &[Entry<'_>],
     of_part: &Known,
 ) -> Option<String> {
-    if matches!(entry.slot, Slot::Temperature | Slot::GaugeTemperature) {
-        return heat_question(Temperature::from_millidegrees(entry.value));
+    let temperature = Temperature::from_millidegrees(entry.value);
+    match entry.slot {
+        Slot::Temperature => return heat_question(temperature),
+        Slot::GaugeTemperature => return warm_gauge_question(temperature),
+        _ => {}
     }
     match Quantity::of(item, entry.slot) {
         Quantity::Length => {

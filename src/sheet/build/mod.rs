@@ -226,6 +226,13 @@ fn nothing_seen(findings: &[&Finding]) -> bool {
         .all(|finding| finding.verdict == ItemVerdict::NotInspected)
 }
 
+/// Whether nothing but the refit's own steps has an answer.
+fn nothing_inspected(findings: &[&Finding]) -> bool {
+    use crate::job::Kind;
+    let mut looked = findings.iter().filter(|f| f.item.kind() != Kind::Refit);
+    looked.all(|finding| finding.verdict == ItemVerdict::NotInspected)
+}
+
 /// May it be driven: the office's answer, in the customer's words.
 fn drive(material: &Material<'_>, forms: &Forms, standing: &[&Finding]) -> Drive {
     let drive = office::drive(material.case, material.judgement, material.state);
@@ -235,6 +242,7 @@ fn drive(material: &Material<'_>, forms: &Forms, standing: &[&Finding]) -> Drive
         .any(|reason| matches!(reason, Reason::BeforeHandover { .. }));
     let (id, tone) = match drive.answer {
         DriveAnswer::No => ("drive-stop", Tone::Now),
+        DriveAnswer::NotYet if nothing_inspected(standing) => ("drive-nothing", Tone::Unseen),
         DriveAnswer::NotYet if refit_alone => ("drive-refit", Tone::Now),
         DriveAnswer::NotYet => ("drive-fail", Tone::Now),
         DriveAnswer::NotKnown if nothing_seen(standing) => ("drive-unknown", Tone::Unseen),
@@ -377,7 +385,9 @@ fn groups(material: &Material<'_>, forms: &Forms, standing: &[&Finding]) -> Vec<
         group("later", Tone::Later, later.iter().map(line).collect()),
         group("holds", Tone::Holds, {
             let mut lines = holds(forms, standing);
-            lines.extend(of(|f| f.verdict == ItemVerdict::Pass && sentence::eased(f)));
+            lines.extend(of(|f| {
+                f.verdict == ItemVerdict::Pass && (sentence::eased(f) || !f.struck.is_empty())
+            }));
             lines
         }),
         group("unseen", Tone::Unseen, of(|f| unseen(f.verdict))),
@@ -450,24 +460,16 @@ fn work_now(finding: &Finding) -> Option<&'static str> {
         Item::WheelSeat | Item::HubFace => return Some("until-seat"),
         _ => {}
     }
-    let (value, limit) = (finding.value?.number(), finding.limit?.number());
-    let room = match finding.item {
-        Item::DiscThickness
-        | Item::PadsThickness
-        | Item::LiningsThickness
-        | Item::ServiceEfficiency
-        | Item::ParkingEfficiency
-        | Item::FluidBoiling => value - limit,
-        _ => limit - value,
-    };
-    (room <= 0.0).then_some("until-at-limit")
+    finding.at_limit().then_some("until-at-limit")
 }
 
 /// What holds, in one line: item by item, with the places where it holds if not at all of them.
 /// What holds by a person's word alone is not among it.
 fn holds(forms: &Forms, standing: &[&Finding]) -> Vec<Line> {
     let mut items: Vec<(crate::job::Item, Vec<&Finding>)> = Vec::new();
-    let holding = |f: &&&Finding| f.verdict == ItemVerdict::Pass && !sentence::eased(f);
+    let holding = |f: &&&Finding| {
+        f.verdict == ItemVerdict::Pass && !sentence::eased(f) && f.struck.is_empty()
+    };
     for finding in standing.iter().filter(holding) {
         match items.iter_mut().find(|(item, _)| *item == finding.item) {
             Some((_, at)) => at.push(finding),

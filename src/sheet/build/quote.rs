@@ -75,6 +75,7 @@ pub(super) fn leaving(forms: &Forms, leaving: Leaving) -> String {
     match leaving {
         Leaving::Stops => forms.words.plain("leave-stop"),
         Leaving::Fails => forms.words.plain("leave-fail"),
+        Leaving::AtLimit => forms.words.plain("leave-at-limit"),
         Leaving::Lasts { km: at, left_km } => forms
             .words
             .say("leave-km", &[("at", km(at)), ("left", km(left_km))]),

@@ -115,7 +115,10 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
     for set in finding.overrides.iter().filter(|set| set.stands) {
         said.push(set_by_hand(forms, set));
     }
-    if matches!(finding.verdict, ItemVerdict::Advise | ItemVerdict::Fail) {
+    // Readings in doubt are no risk of the vehicle's.
+    if matches!(finding.verdict, ItemVerdict::Advise | ItemVerdict::Fail)
+        && !finding.is_doubt_only()
+    {
         said.extend(
             forms
                 .words
@@ -540,6 +543,10 @@ fn difference(case: &Case<'_>, forms: &Forms, finding: &Finding, said: &mut Vec<
     let Some(Results::Difference { difference_mm }) = &finding.results else {
         return;
     };
+    // In doubt are the readings then, and not the vehicle.
+    if finding.is_doubt_only() {
+        return;
+    }
     let first = *difference_mm < 0.0;
     let (id, allowed) = match finding.item {
         Item::PadsInnerOuter if first => ("why-inner", case.policy.pads_inner_outer.value),

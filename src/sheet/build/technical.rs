@@ -331,6 +331,20 @@ fn told(forms: &Forms, event: &Event, count: u32) -> String {
             let args = [place(&Place::Axle(*axle)), ("list", list.join(", ").into())];
             words.say("event-clockings", &args)
         }
+        Event::Absent {
+            corner,
+            item: about,
+            by,
+            on,
+        } => words.say(
+            "event-absent",
+            &[
+                place(&Place::Corner(*corner)),
+                item(about),
+                ("by", by.as_str().into()),
+                ("on", forms.date(*on).into()),
+            ],
+        ),
         Event::ZeroCheck(check) => words.say(
             "event-zero",
             &[

@@ -214,7 +214,7 @@ fn no_message_is_left_over() {
     // Built from a word of the data: places, items, verdicts and the like.
     let built = [
         "item-", "defect-", "label-", "verdict-", "proof-", "phase-", "depth-", "risk-", "month-",
-        "part-", "gate-", "place-", "title-", "whose-", "means-", "point-",
+        "part-", "deed-", "gate-", "place-", "title-", "whose-", "means-", "point-",
         // Matched with the judgement's sentences, see below.
         "phrase-",
     ];

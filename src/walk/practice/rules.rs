@@ -176,6 +176,7 @@ fn opening() -> Opening {
         odometer_unit: DistanceUnit::Kilometre,
         complaint: String::new(),
         symptoms: Vec::new(),
+        from_words: Vec::new(),
         depth: Depth::Full,
         schedule: "routine".to_owned(),
         sheet: "practice-corner".to_owned(),
