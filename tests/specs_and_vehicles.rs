@@ -6,6 +6,8 @@
 mod common;
 #[path = "specs_and_vehicles/logging.rs"]
 mod logging;
+#[path = "specs_and_vehicles/rows.rs"]
+mod rows;
 #[path = "specs_and_vehicles/terminal.rs"]
 mod terminal;
 

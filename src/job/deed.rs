@@ -496,12 +496,16 @@ const CURABLE: &[&str] = &[
     "fault",
     "fresh",
     "hard",
+    "insecure",
     "jacked",
     "lamp",
     "leak",
     "lip",
     "loose",
     "low",
+    "no_reserve",
+    "not_visible",
+    "over_travel",
     "partly",
     "rust",
     "rusted",
@@ -514,6 +518,7 @@ const CURABLE: &[&str] = &[
     "touching",
     "uneven",
     "unsupported",
+    "well_below",
 ];
 
 /// What moves or holds the brake: fitting one of these may change what the rollers show.
@@ -543,6 +548,7 @@ fn fitting_lifts(part: Part, item: Item, fault: Fault<'_>) -> bool {
         // A leak at a union goes with the part on either side of it.
         Item::Hose => part == Part::Pipe && fault == Fault::Defect("leak"),
         Item::Pipe => part == Part::Hose && fault == Fault::Defect("leak"),
+        Item::FluidLevel => part == Part::Fluid,
         Item::CalliperLeak => part == Part::Hose,
         Item::CylinderLeak => part == Part::Pipe,
         Item::HubFace => part == Part::Bearing,
@@ -603,8 +609,14 @@ fn deed_lifts(deed: Deed, item: Item, fault: Fault<'_>) -> bool {
         (Deed::TightenedBolts, Item::BoltsWitness) => true,
         (Deed::TightenedFasteners, Item::WheelFasteners) => one_of(&["loose"]),
         (Deed::SecuredHose, Item::Hose) => one_of(&["bracket", "touching", "unsupported"]),
-        (Deed::SecuredPipe, Item::Pipe) => one_of(&["support"]),
-        (Deed::ToppedUpFluid, Item::FluidLevel) => one_of(&["low", "cap"]),
+        (Deed::SecuredPipe, Item::Pipe) => one_of(&["support", "loose"]),
+        (Deed::ToppedUpFluid, Item::FluidLevel) => {
+            one_of(&["low", "cap", "well_below", "not_visible"])
+        }
+        (Deed::AdjustedBrake, Item::CalliperLeak | Item::CylinderLeak) => {
+            one_of(&["over_travel", "no_reserve"])
+        }
+        (Deed::TightenedBolts, Item::CalliperLeak | Item::CylinderLeak) => one_of(&["insecure"]),
         _ => false,
     }
 }

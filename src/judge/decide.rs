@@ -446,7 +446,7 @@ impl Draft {
 
     /// Judges a second figure of the same item that can be put right, against a limit of its own.
     ///
-    /// Says nothing when nobody gives a limit for it.
+    /// Shows every limit of it; judges nothing when none of them applies.
     pub(super) fn second_figure(
         &mut self,
         what: &str,
@@ -454,6 +454,9 @@ impl Draft {
         u: Length,
         chain: &LimitChain<Length>,
     ) {
+        for other in &chain.others {
+            self.aside(other.limit.value, limit_words(&other.limit), &other.why);
+        }
         let Some(applied) = &chain.applied else {
             return;
         };
