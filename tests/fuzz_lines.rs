@@ -165,6 +165,7 @@ impl Bench {
             policy: "default".into(),
             class: String::new(),
             first_used: None,
+            build: Default::default(),
             quote: String::new(),
         };
         Self {

@@ -83,6 +83,7 @@ impl Bench {
             policy: &self.policy,
             schedule: &self.schedule,
             register: &self.register,
+            assumed: None,
         }
     }
 
@@ -136,6 +137,7 @@ fn opening() -> Opening {
         policy: "default".into(),
         class: "N1".into(),
         first_used: None,
+        build: Default::default(),
         quote: String::new(),
     }
 }

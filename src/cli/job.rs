@@ -8,14 +8,17 @@ use clap::Subcommand;
 pub(super) use absent::remember as remember_absent;
 
 use super::error::{Exit, Failure, Hint as _};
-use super::open::{Library, person, style, workshop, write_failure};
+use super::facts::FactArgs;
+use super::open::{JobFile, Library, person, style, workshop, write_failure};
 use super::style::counted;
-use super::{Globals, World, vehicle};
+use super::{Globals, World, facts, vehicle};
 use crate::job::{Depth, Event, Item, Opening, PersonalField, Since, Symptom};
 use crate::measure::vin;
 use crate::shop::vehicles::{Absent, Vehicle};
 use crate::spec::Sheet;
-use crate::units::{Distance, DistanceUnit, Length, LengthUnit, UnitError};
+use crate::units::{
+    Distance, DistanceUnit, Length, LengthUnit, UnitError, VehicleBuild, VehicleClass,
+};
 
 /// Open a job, list the jobs, forget a customer's data
 #[derive(Debug, clap::Args)]
@@ -27,6 +30,7 @@ pub(super) struct Args {
 #[derive(Debug, Subcommand)]
 enum Action {
     Open(Box<Open>),
+    Facts(Box<Facts>),
     List(List),
     Forget(super::record::Forget),
 }
@@ -73,12 +77,8 @@ struct Open {
     /// How deep: quick or full
     #[arg(long, default_value = "full", value_parser = depth)]
     depth: Depth,
-    /// Vehicle class for the rules, such as M1 or N1
-    #[arg(long, default_value = "")]
-    class: String,
-    /// Date of first use, for the rules
-    #[arg(long, value_name = "DATE")]
-    first_used: Option<chrono::NaiveDate>,
+    #[command(flatten)]
+    facts: FactArgs,
     /// Spec sheet, when the VIN does not name one
     #[arg(long, value_name = "NAME")]
     sheet: Option<String>,
@@ -96,6 +96,21 @@ struct Open {
     #[arg(long, value_name = "C:I:KM:MM[:DATE]:SINCE")]
     earlier: Vec<String>,
     /// Say yes to every question: a plate that moved, an odometer that looks wrong
+    #[arg(long)]
+    confirm: bool,
+}
+
+/// Enter facts of the vehicle that rules ask for
+///
+/// They hold for this job from now on and are kept in the vehicle's file for the next one.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  brakecorner job facts HWY-0411 --gross-mass 3500 --seats 3")]
+struct Facts {
+    /// Job number
+    job: String,
+    #[command(flatten)]
+    facts: FactArgs,
+    /// Say yes to the question of a date in the future
     #[arg(long)]
     confirm: bool,
 }
@@ -129,6 +144,7 @@ fn depth(text: &str) -> Result<Depth, String> {
 pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
     match &args.action {
         Action::Open(open) => run_open(open, globals, world),
+        Action::Facts(facts) => run_facts(facts, globals, world),
         Action::List(_) => run_list(globals, world),
         Action::Forget(forget) => super::record::forget(forget, globals, world),
     }
@@ -174,7 +190,7 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     if !rules.iter().any(|rule| rule == "brake-fluid") {
         rules.push("brake-fluid".to_owned());
     }
-    let opening = Opening {
+    let mut opening = Opening {
         job: open.job.clone(),
         registration: open.registration.clone(),
         sheet: library.sheet_for(world, &vin, named.as_deref())?,
@@ -195,21 +211,23 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
             .unwrap_or_else(|| shop.settings.schedule.clone()),
         rules,
         policy: shop.settings.policy.clone(),
-        class: match &known {
-            Some(vehicle) if open.class.is_empty() => vehicle.class.clone(),
-            _ => open.class.clone(),
-        },
-        first_used: open
-            .first_used
-            .or_else(|| known.as_ref().and_then(|vehicle| vehicle.first_used)),
+        class: String::new(),
+        first_used: None,
+        build: VehicleBuild::default(),
         quote: open.quote.clone(),
     };
-    if let Some(day) = opening.first_used
-        && let Some(question) = crate::judge::plausible::future_question(day, world.clock.today())
-    {
-        vehicle::confirmed(world, &format!("first used: {question}"), open.confirm)?;
+    facts::take_into(&mut opening, &open.facts, known.as_ref());
+    if !opening.class.is_empty() && VehicleClass::find(&opening.class).is_none() {
+        return Err(Failure::from(format!(
+            "the vehicle's file says class `{}`, which is none",
+            opening.class
+        ))
+        .hint(format!("the classes are {}", VehicleClass::words())));
     }
-    library.snapshots(&opening)?.read()?;
+    facts::agree(&opening.class, &opening.build)?;
+    future(opening.first_used, open.confirm, world)?;
+    library.warn_unread(world)?;
+    let specs = library.snapshots(&opening)?.read()?;
     let build = library.sheet(&opening.sheet)?;
     if !build.vin_patterns.is_empty() && !build.fits_vin(&opening.vin) {
         let question = format!(
@@ -222,6 +240,7 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     }
     let absent = absent::stated(open, known.as_ref(), &build, (&by, world.clock.today()))?;
     vehicle::odometer_follows(known.as_ref(), &opening, open.confirm, world)?;
+    facts::ask(world, &mut opening, &specs)?;
     let before =
         vehicle::plate_moves(&shop, &open.registration, &opening.vin, open.confirm, world)?;
     let from_jobs = vehicle::earlier(&shop, &library, &opening, world)?;
@@ -271,6 +290,58 @@ fn run_open(open: &Open, globals: &Globals, world: &mut World<'_>) -> Result<Exi
     Ok(Exit::Good)
 }
 
+fn run_facts(args: &Facts, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
+    if args.facts.is_empty() {
+        return Err(Failure::from("no fact is given").hint(
+            "as in `brakecorner job facts HWY-0411 --gross-mass 3500`; `--help` lists them",
+        ));
+    }
+    let by = person(globals, world)?;
+    let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
+    let mut opening = file
+        .job
+        .opening
+        .clone()
+        .ok_or_else(|| Failure::from(format!("job `{}` was never opened", args.job)))?;
+    facts::take_into(&mut opening, &args.facts, None);
+    facts::agree(&opening.class, &opening.build)?;
+    future(args.facts.first_used, args.confirm, world)?;
+    let event = Event::Facts {
+        class: args.facts.class.clone().unwrap_or_default(),
+        first_used: args.facts.first_used,
+        build: args.facts.build(),
+    };
+    file.append(&mut journal, world, &by, &[event])?;
+    if let Some(mut vehicle) = file.shop.vehicle(&opening.vin)? {
+        facts::remember(&mut vehicle, &args.facts);
+        file.shop.write_vehicle(&vehicle)?;
+    }
+    if globals.json {
+        let value = serde_json::json!({
+            "job": args.job, "class": opening.class, "first_used": opening.first_used,
+            "build": opening.build,
+        });
+        writeln!(world.out, "{value:#}")?;
+    } else {
+        writeln!(
+            world.out,
+            "taken for job {}, and kept for vehicle {}",
+            args.job, opening.vin
+        )?;
+    }
+    Ok(Exit::Good)
+}
+
+/// Asks about a first use on a day that has not come.
+fn future(day: Option<chrono::NaiveDate>, yes: bool, world: &mut World<'_>) -> Result<(), Failure> {
+    if let Some(day) = day
+        && let Some(question) = crate::judge::plausible::future_question(day, world.clock.today())
+    {
+        vehicle::confirmed(world, &format!("first used: {question}"), yes)?;
+    }
+    Ok(())
+}
+
 /// Earlier readings given by hand, and those of the workshop's jobs at other distances.
 fn merged(given: Vec<Event>, from_jobs: Vec<Event>) -> Vec<Event> {
     let key = |event: &Event| match event {
@@ -299,6 +370,7 @@ fn remember(vehicle: &mut Vehicle, opening: &Opening, sheet: &Sheet, day: chrono
         vehicle.class.clone_from(&opening.class);
     }
     vehicle.first_used = opening.first_used.or(vehicle.first_used);
+    vehicle.build = opening.build.or(&vehicle.build);
     vehicle.carries(&opening.registration, day);
     vehicle.visited(&opening.job, day, opening.odometer);
 }

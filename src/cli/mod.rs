@@ -10,6 +10,7 @@ mod contact;
 mod demo;
 mod due;
 mod error;
+mod facts;
 mod history;
 mod index;
 mod init;

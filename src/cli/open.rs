@@ -8,14 +8,14 @@ use super::style::Style;
 use super::{Globals, World};
 use crate::job::journal::Contents;
 use crate::job::{Event, Item, Job, Opening, Phase, Place, Register};
-use crate::judge::{self, Case, ItemVerdict, Judgement};
+use crate::judge::{self, Case, ItemVerdict, Judgement, defect};
 use crate::record::freeze::{Snapshot, Snapshots, Specs};
 use crate::shop::folder::Workshop;
 use crate::shop::journal::{Journal, JournalError};
 use crate::shop::records::{Astray, LastRecord};
 use crate::spec::{
-    Match, Sheet, SheetQuery, builtin_policies, builtin_rule_packs, builtin_schedules,
-    builtin_sheets, find_sheet,
+    Match, Policy, Schedule, Sheet, SheetQuery, SpecProblems, builtin_policies, builtin_rule_packs,
+    builtin_schedules, builtin_sheets, find_sheet,
 };
 
 /// The style results are printed in.
@@ -84,42 +84,100 @@ pub(crate) fn user_path(world: &World<'_>) -> PathBuf {
 
 /// The texts a job is judged by, from the workshop's own files before the built-in ones.
 pub(crate) struct Library {
-    sheets: Vec<(String, String)>,
-    /// How many of the sheets are the workshop's own; they stand first.
-    own_sheets: usize,
-    packs: Vec<(String, String)>,
-    policies: Vec<(String, String)>,
-    schedules: Vec<(String, String)>,
+    /// The workshop's own stand first.
+    sheets: Vec<SpecFile>,
+    packs: Vec<SpecFile>,
+    policies: Vec<SpecFile>,
+    schedules: Vec<SpecFile>,
+}
+
+/// One specification: its file, and its text or why that cannot be read.
+struct SpecFile {
+    file: String,
+    text: Result<String, String>,
+    own: bool,
 }
 
 type BuiltIn = &'static [(&'static str, &'static str)];
 
-fn collect(
-    shop: &Workshop,
-    kind: &str,
-    built_in: BuiltIn,
-) -> Result<Vec<(String, String)>, Failure> {
-    let own = shop.own_specs(kind)?;
-    let own = own
-        .into_iter()
-        .map(|(name, text)| (format!("{name}.toml"), text));
-    let built_in = built_in
-        .iter()
-        .map(|(file, text)| ((*file).to_owned(), (*text).to_owned()));
+fn collect(shop: &Workshop, kind: &str, built_in: BuiltIn) -> Result<Vec<SpecFile>, Failure> {
+    let own = shop.own_specs(kind)?.into_iter().map(|one| SpecFile {
+        file: format!("{}.toml", one.name),
+        text: one
+            .text
+            .map_err(|error| Failure::from(error).chain().join(": ")),
+        own: true,
+    });
+    let built_in = built_in.iter().map(|(file, text)| SpecFile {
+        file: (*file).to_owned(),
+        text: Ok((*text).to_owned()),
+        own: false,
+    });
     Ok(own.chain(built_in).collect())
 }
 
-fn named<'a>(
-    files: &'a [(String, String)],
-    id: &str,
-    what: &str,
-) -> Result<&'a (String, String), Failure> {
-    let file = format!("{id}.toml");
-    files.iter().find(|(name, _)| *name == file).ok_or_else(|| {
-        let known: Vec<&str> = files
-            .iter()
-            .map(|(name, _)| name.trim_end_matches(".toml"))
-            .collect();
+const SPEC_CHECK: &str = "`brakecorner spec check` lists every problem; the workshop's own files lie in its specs folder";
+
+impl SpecFile {
+    fn id(&self) -> &str {
+        self.file.trim_end_matches(".toml")
+    }
+
+    fn text(&self) -> Result<&str, Failure> {
+        match &self.text {
+            Ok(text) => Ok(text),
+            Err(why) => Err(Failure::from(why.clone()).hint(SPEC_CHECK)),
+        }
+    }
+
+    fn snapshot(&self) -> Result<Snapshot, Failure> {
+        Ok(Snapshot::of(&self.file, self.text()?))
+    }
+
+    /// Why the file cannot be used; `None` when it can.
+    fn fault(&self, read: impl Fn(&str, &str) -> Option<SpecProblems>) -> Option<String> {
+        match &self.text {
+            Ok(text) => read(text, &self.file).map(|problems| problems.to_string()),
+            Err(why) => Some(why.clone()),
+        }
+    }
+
+    fn sheet_fault(&self) -> Option<String> {
+        self.fault(|text, file| Sheet::parse(text, file).err())
+    }
+
+    /// Whether a sheet that does not read seems to be for a vehicle: its id or one of the patterns
+    /// written in it fits. It must not be passed over in silence for another that fits too.
+    fn seems_for(&self, query: SheetQuery<'_>) -> bool {
+        let text = self.text.as_deref().unwrap_or_default();
+        let written = |key: &str| {
+            let lines = text
+                .lines()
+                .filter(|line| line.trim_start().starts_with(key));
+            let values: Vec<&str> = lines
+                .flat_map(|line| line.split('"').skip(1).step_by(2))
+                .collect();
+            values
+        };
+        match query {
+            SheetQuery::Vin(vin) => Sheet {
+                vin_patterns: written("vin_patterns")
+                    .into_iter()
+                    .map(str::to_owned)
+                    .collect(),
+                ..Sheet::default()
+            }
+            .fits_vin(vin),
+            SheetQuery::Name(name) => {
+                self.id() == name.trim() || written("id").contains(&name.trim())
+            }
+        }
+    }
+}
+
+fn named<'a>(files: &'a [SpecFile], id: &str, what: &str) -> Result<&'a SpecFile, Failure> {
+    files.iter().find(|file| file.id() == id).ok_or_else(|| {
+        let known: Vec<&str> = files.iter().map(SpecFile::id).collect();
         Failure::from(format!("there is no {what} `{id}`"))
             .hint(format!("there are: {}", known.join(", ")))
     })
@@ -127,10 +185,8 @@ fn named<'a>(
 
 impl Library {
     pub(crate) fn of(shop: &Workshop) -> Result<Self, Failure> {
-        let sheets = collect(shop, "vehicles", builtin_sheets())?;
         Ok(Self {
-            own_sheets: sheets.len().saturating_sub(builtin_sheets().len()),
-            sheets,
+            sheets: collect(shop, "vehicles", builtin_sheets())?,
             packs: collect(shop, "rules", builtin_rule_packs())?,
             policies: collect(shop, "policy", builtin_policies())?,
             schedules: collect(shop, "schedules", builtin_schedules())?,
@@ -142,7 +198,35 @@ impl Library {
         [&self.sheets, &self.packs, &self.policies, &self.schedules]
             .into_iter()
             .flatten()
-            .flat_map(|(file, text)| [file.as_str(), text.as_str()])
+            .flat_map(|one| [one.file.as_str(), one.text.as_deref().unwrap_or_default()])
+    }
+
+    /// Says which of the workshop's own files cannot be used: jobs that do not need them go on.
+    pub(crate) fn warn_unread(&self, world: &mut World<'_>) -> Result<(), Failure> {
+        let own =
+            |files: &'static str, list: &[SpecFile], fault: fn(&SpecFile) -> Option<String>| {
+                let bad = list.iter().filter(|one| one.own).filter_map(fault);
+                let first = |fault: String| fault.lines().next().unwrap_or_default().to_owned();
+                bad.map(|fault| format!("{files}: {}", first(fault)))
+                    .collect::<Vec<_>>()
+            };
+        let mut faults = own("sheets", &self.sheets, SpecFile::sheet_fault);
+        faults.extend(own("rule packs", &self.packs, |one| {
+            one.fault(|text, file| defect::read_pack(text, file).err())
+        }));
+        faults.extend(own("policies", &self.policies, |one| {
+            one.fault(|text, file| Policy::parse(text, file).err())
+        }));
+        faults.extend(own("schedules", &self.schedules, |one| {
+            one.fault(|text, file| Schedule::parse(text, file).err())
+        }));
+        for fault in faults {
+            writeln!(
+                world.err,
+                "warning: a file in specs is passed over, {fault}; `brakecorner spec check` lists every problem"
+            )?;
+        }
+        Ok(())
     }
 
     /// The sheet that fits a VIN, or has a name; the workshop's own go before the built-in ones.
@@ -153,17 +237,19 @@ impl Library {
         vin: &str,
         name: Option<&str>,
     ) -> Result<String, Failure> {
-        let mut sheets = Vec::new();
-        for (file, text) in &self.sheets {
-            sheets.push(
-                Sheet::parse(text, file)
-                    .hint("`brakecorner spec check FILE` lists every problem; the workshop's own sheets lie in its specs folder")?,
-            );
-        }
-        let (own, built_in) = sheets.split_at(self.own_sheets.min(sheets.len()));
         let query = name.map_or(SheetQuery::Vin(vin), SheetQuery::Name);
+        let (mut own, mut built_in) = (Vec::new(), Vec::new());
+        for one in &self.sheets {
+            match one.text().map(|text| Sheet::parse(text, &one.file)) {
+                Ok(Ok(sheet)) if one.own => own.push(sheet),
+                Ok(Ok(sheet)) => built_in.push(sheet),
+                Ok(Err(problems)) if one.seems_for(query) => return Err(problems).hint(SPEC_CHECK),
+                Err(failure) if one.seems_for(query) => return Err(failure),
+                Ok(Err(_)) | Err(_) => {}
+            }
+        }
         let what = name.map_or_else(|| format!("VIN {vin}"), |name| format!("the name `{name}`"));
-        match find_sheet(own, built_in, query) {
+        match find_sheet(&own, &built_in, query) {
             Match::One(sheet) => Ok(sheet.id.clone()),
             Match::None => Err(Failure::from(format!("no spec sheet fits {what}"))
                 .hint("name one with `--sheet`, or put the vehicle's sheet into the workshop's specs folder")),
@@ -173,34 +259,38 @@ impl Library {
 
     /// A sheet by its id.
     pub(crate) fn sheet(&self, id: &str) -> Result<Sheet, Failure> {
-        let (file, text) = self.sheet_file(id)?;
-        Ok(Sheet::parse(text, file)?)
+        let one = self.sheet_file(id)?;
+        Ok(Sheet::parse(one.text()?, &one.file)?)
     }
 
-    /// The snapshots of what a job names.
+    /// The snapshots of what a job names. A rule pack with rows that no vehicle reaches is not used.
     pub(crate) fn snapshots(&self, opening: &Opening) -> Result<Snapshots, Failure> {
-        let take = |(file, text): &(String, String)| Snapshot::of(file, text);
-        let sheet = self.sheet_file(&opening.sheet)?;
-        let rules = opening
-            .rules
-            .iter()
-            .map(|id| named(&self.packs, id, "rule pack").map(take))
-            .collect::<Result<_, _>>()?;
+        let pack = |id: &String| -> Result<Snapshot, Failure> {
+            let one = named(&self.packs, id, "rule pack")?;
+            if one.own {
+                defect::read_pack(one.text()?, &one.file).hint(SPEC_CHECK)?;
+            }
+            one.snapshot()
+        };
         Ok(Snapshots {
-            sheet: take(sheet),
-            rules,
-            policy: take(named(&self.policies, &opening.policy, "policy")?),
-            schedule: take(named(&self.schedules, &opening.schedule, "schedule")?),
+            sheet: self.sheet_file(&opening.sheet)?.snapshot()?,
+            rules: opening.rules.iter().map(pack).collect::<Result<_, _>>()?,
+            policy: named(&self.policies, &opening.policy, "policy")?.snapshot()?,
+            schedule: named(&self.schedules, &opening.schedule, "schedule")?.snapshot()?,
         })
     }
 
-    /// A sheet's file by the id written in it, which need not be its file name.
-    fn sheet_file(&self, id: &str) -> Result<&(String, String), Failure> {
-        let by_id = self
-            .sheets
-            .iter()
-            .find(|(file, text)| Sheet::parse(text, file).is_ok_and(|sheet| sheet.id == id));
-        match by_id {
+    /// A sheet's file by the id written in it, which need not be its file name. One that seems to be
+    /// it and does not read is not passed over.
+    fn sheet_file(&self, id: &str) -> Result<&SpecFile, Failure> {
+        let is = |one: &&SpecFile| {
+            let text = one.text.as_deref().unwrap_or_default();
+            match Sheet::parse(text, &one.file) {
+                Ok(sheet) => sheet.id == id,
+                Err(_) => one.seems_for(SheetQuery::Name(id)),
+            }
+        };
+        match self.sheets.iter().find(is) {
             Some(file) => Ok(file),
             None => named(&self.sheets, id, "spec sheet"),
         }
@@ -306,7 +396,7 @@ impl JobFile {
         let mut file = Self {
             last_record,
             astray: loss,
-            ..Self::with(shop, folder_of(&path), contents.into_job(), job)?
+            ..Self::with(shop, folder_of(&path), contents.into_job(), job, world)?
         };
         file.judge_as_signed()?;
         for differs in &file.differs_today {
@@ -337,17 +427,25 @@ impl JobFile {
         let folded = Job::of_entries(opened.entries);
         let file = Self {
             last_record,
-            ..Self::with(shop, folder_of(&path), folded, job)?
+            ..Self::with(shop, folder_of(&path), folded, job, world)?
         };
         Ok((file, journal))
     }
 
-    fn with(shop: Workshop, folder: PathBuf, job: Job, name: &str) -> Result<Self, Failure> {
+    fn with(
+        shop: Workshop,
+        folder: PathBuf,
+        job: Job,
+        name: &str,
+        world: &mut World<'_>,
+    ) -> Result<Self, Failure> {
         let Some(opening) = &job.opening else {
             return Err(Failure::from(format!("job `{name}` was never opened"))
                 .hint(format!("open it with `brakecorner job open {name} …`")));
         };
-        let snapshots = Library::of(&shop)?.snapshots(opening)?;
+        let library = Library::of(&shop)?;
+        library.warn_unread(world)?;
+        let snapshots = library.snapshots(opening)?;
         let specs = snapshots.read()?;
         // A verdict, and so a record, depends on the instruments, not on all of their history.
         let register = shop.register()?.for_judging();

@@ -6,6 +6,7 @@ use chrono::NaiveDate;
 use clap::Subcommand;
 
 use super::error::{Exit, Failure, Hint as _};
+use super::facts::{self, FactArgs};
 use super::open::{Library, style, workshop};
 use super::{Globals, World};
 use crate::job::{Corner, Event, Item, Job, Opening, Phase, Place, Since};
@@ -54,12 +55,8 @@ struct Edit {
     /// Spec sheet to use
     #[arg(long, value_name = "NAME")]
     sheet: Option<String>,
-    /// Vehicle class for the rules
-    #[arg(long, value_name = "CLASS")]
-    class: Option<String>,
-    /// Date of first use
-    #[arg(long, value_name = "DATE")]
-    first_used: Option<NaiveDate>,
+    #[command(flatten)]
+    facts: FactArgs,
     /// Clockings the disc can be fitted in: AXLE=0,1,2 (can be repeated; AXLE= forgets them)
     #[arg(long, value_name = "AXLE=LIST")]
     clockings: Vec<String>,
@@ -132,6 +129,9 @@ fn print(vehicle: &Vehicle, globals: &Globals, world: &mut World<'_>) -> Result<
     add("class", vehicle.class.clone());
     let first_used = vehicle.first_used.map(|day| day.to_string());
     add("first used", first_used.unwrap_or_default());
+    for (name, text) in facts::lines_of(&vehicle.build) {
+        add(name, text);
+    }
     add("spec sheet", vehicle.sheet.clone());
     let axles: Vec<String> = vehicle
         .axles
@@ -175,10 +175,8 @@ fn run_edit(edit: &Edit, globals: &Globals, world: &mut World<'_>) -> Result<Exi
         let id = library.sheet_for(world, &vehicle.vin, Some(name))?;
         learn(&mut vehicle, &library.sheet(&id)?);
     }
-    if let Some(class) = &edit.class {
-        vehicle.class.clone_from(class);
-    }
-    vehicle.first_used = edit.first_used.or(vehicle.first_used);
+    facts::remember(&mut vehicle, &edit.facts);
+    facts::agree(&vehicle.class, &vehicle.build)?;
     if let Some(note) = &edit.note {
         vehicle.note.clone_from(note);
     }

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::desk::{Contact, QuoteEdit, QuoteLine, RefitPoint, RetorqueCheck, WrenchValue};
 use super::{Axle, Corner, Deed, Item, Place, Slot};
-use crate::units::{Distance, DistanceUnit, Torque};
+use crate::units::{Distance, DistanceUnit, Torque, VehicleBuild};
 
 /// One thing that happened, in the form it has in the journal.
 ///
@@ -48,6 +48,19 @@ pub enum Event {
         /// What they measured then; none = the size of a new part.
         #[serde(rename = "nm", skip_serializing_if = "Option::is_none", default)]
         thickness: Option<crate::units::Length>,
+    },
+    /// Facts of the vehicle that rules ask for, learned after the job was opened; what is empty says
+    /// nothing.
+    Facts {
+        /// Vehicle class.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        class: String,
+        /// Date of first use.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        first_used: Option<NaiveDate>,
+        /// What is known of its build.
+        #[serde(default, skip_serializing_if = "VehicleBuild::is_empty")]
+        build: VehicleBuild,
     },
     /// The clockings in which an axle's discs can be fitted, as the vehicle's file knows them.
     Clockings {
@@ -389,6 +402,9 @@ pub struct Opening {
     /// Date of first use for the rule packs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub first_used: Option<NaiveDate>,
+    /// What is known of the vehicle's build for the rule packs.
+    #[serde(default, skip_serializing_if = "VehicleBuild::is_empty")]
+    pub build: VehicleBuild,
     /// The original quote in words and money, as given.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub quote: String,

@@ -265,6 +265,19 @@ impl Job {
                 });
             }
             Event::Dropped { instrument } => self.dropped.push((meta.clone(), instrument.clone())),
+            Event::Facts {
+                class,
+                first_used,
+                build,
+            } => {
+                if let Some(opening) = &mut self.opening {
+                    if !class.is_empty() {
+                        opening.class.clone_from(class);
+                    }
+                    opening.first_used = first_used.or(opening.first_used);
+                    opening.build = build.or(&opening.build);
+                }
+            }
             Event::DepthChosen { depth } => {
                 if let Some(opening) = &mut self.opening {
                     opening.depth = *depth;

@@ -3,12 +3,12 @@
 use super::state::{self, Cured, JudgedSet, LastState, States};
 use crate::job::{
     Axle, Complaint, Corner, Cure, Deed, Depth, Effect, Fault, Instrument, InstrumentKind, Item,
-    Job, Observation, Phase, Place, Quantity, Reading, Register, Seen, Slot, Symptom, Take,
+    Job, Observation, Phase, Place, Quantity, Reading, Register, Scope, Seen, Slot, Symptom, Take,
     ZeroCheck,
 };
 use crate::measure::uncertainty::Gauge;
 use crate::spec::{
-    self, AxleSpec, BrakeKind, LimitSources, Policy, RulePack, Schedule, Sheet, VehicleFacts,
+    self, AxleSpec, BrakeKind, Fact, LimitSources, Policy, RulePack, Schedule, Sheet, VehicleFacts,
 };
 use crate::units::{Distance, Length};
 
@@ -27,6 +27,9 @@ pub struct Case<'a> {
     pub schedule: &'a Schedule,
     /// The instruments.
     pub register: &'a Register,
+    /// What is taken for known of the vehicle while it is tried whether that would decide a verdict;
+    /// nothing otherwise.
+    pub assumed: Option<&'a VehicleFacts>,
 }
 
 /// A set of readings with the gauge behind it.
@@ -52,19 +55,59 @@ impl<'a> Case<'a> {
         (1..=u8::try_from(self.sheet.axles.len()).unwrap_or(9)).filter_map(Axle::numbered)
     }
 
-    /// What rule packs need to know about the vehicle and one of its axles.
-    pub(super) fn facts(&self, axle: Option<Axle>) -> VehicleFacts {
+    /// What rule packs need to know about the vehicle and one of its axles: what was entered for the
+    /// job, else what its sheet says.
+    pub(crate) fn facts(&self, axle: Option<Axle>) -> VehicleFacts {
         let mut facts = VehicleFacts::of_sheet(self.sheet);
         if let Some(opening) = &self.job.opening {
             if !opening.class.is_empty() {
                 facts.class = Some(opening.class.clone());
             }
             facts.first_used = opening.first_used;
+            facts = facts.built(&opening.build);
         }
-        match axle.and_then(|axle| self.axle(axle)) {
-            Some(axle) => facts.on_axle(axle),
+        if let Some(axle) = axle.and_then(|axle| self.axle(axle)) {
+            facts = facts.on_axle(axle);
+        }
+        match self.assumed {
+            Some(assumed) => facts.or(assumed),
             None => facts,
         }
+    }
+
+    /// The facts nobody entered on which it hangs whether a rule of the packs applies somewhere.
+    #[must_use]
+    pub fn unknown_facts(&self) -> Vec<Fact> {
+        let mut facts: Vec<Fact> = Item::ALL
+            .iter()
+            .flat_map(|item| {
+                let axles: Vec<Option<Axle>> = if item.scope() == Scope::Vehicle {
+                    vec![None]
+                } else {
+                    self.axles()
+                        .filter(|axle| self.inspects(*axle, *item))
+                        .map(Some)
+                        .collect()
+                };
+                axles
+                    .into_iter()
+                    .flat_map(|axle| spec::unknown_facts(self.packs, item.id(), &self.facts(axle)))
+            })
+            .collect();
+        facts.sort_unstable();
+        facts.dedup();
+        facts
+    }
+
+    /// Whether an item can be inspected at an axle with its kind of brake.
+    fn inspects(&self, axle: Axle, item: Item) -> bool {
+        let scheduled = |item: &spec::ScheduledItem| item.item.parse::<Item>().ok();
+        let depth = spec::Depth::Full;
+        let brake = self.brake(axle);
+        let corner = self.schedule.corner_items(depth, brake);
+        let own = self.schedule.axle_items(depth, brake);
+        item.scope() == Scope::Axle && item == Item::AxleImbalance
+            || corner.chain(own).filter_map(scheduled).any(|of| of == item)
     }
 
     /// Where the limits of these facts come from.

@@ -193,24 +193,23 @@ impl Draft {
 
     /// Shows a limit chain with the finding; `show` turns its values into figures.
     fn limits<T: Ord + Copy>(&mut self, chain: &LimitChain<T>, show: impl Fn(T) -> Figure) {
-        let Some(applied) = &chain.applied else {
-            return;
-        };
-        self.smaller_is_worse = applied.bound == LimitBound::AtLeast;
-        self.finding.limit = Some(show(applied.value));
-        self.finding.limit_source = limit_words(applied);
-        let figure = exactly(show(applied.value), self.finding.item);
-        self.limit_phrase = match applied.bound {
-            LimitBound::AtLeast => format!("may not be below {figure}"),
-            LimitBound::AtMost => format!("may not be above {figure}"),
-        };
         let one = |limit: &Limit<T>, why: &str| LimitShown {
             limit: show(limit.value),
             unit: show(limit.value).unit(),
             source: limit_words(limit),
             not_applied: why.to_owned(),
         };
-        self.finding.limits.push(one(applied, ""));
+        if let Some(applied) = &chain.applied {
+            self.smaller_is_worse = applied.bound == LimitBound::AtLeast;
+            self.finding.limit = Some(show(applied.value));
+            self.finding.limit_source = limit_words(applied);
+            let figure = exactly(show(applied.value), self.finding.item);
+            self.limit_phrase = match applied.bound {
+                LimitBound::AtLeast => format!("may not be below {figure}"),
+                LimitBound::AtMost => format!("may not be above {figure}"),
+            };
+            self.finding.limits.push(one(applied, ""));
+        }
         let others = chain
             .others
             .iter()

@@ -5,6 +5,7 @@
 //! means the vehicle must not be driven.
 
 use crate::job::Item;
+use crate::spec::{RulePack, SpecProblems};
 
 /// How grave a defect is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -58,6 +59,7 @@ const HOSE: &[Defect] = &[
     defect("porous", "hose porous", Fail),
     defect("flattened", "hose flattened", Fail),
     defect("likely_to_fail", "hose likely to fail soon", Fail),
+    defect("ferrule", "hose end badly corroded", Fail),
     defect("cracks", "hose cracked on the surface", Advise),
     defect("chafe", "hose chafed, cords not showing", Advise),
     defect("bracket", "hose clip or bracket loose", Advise),
@@ -73,6 +75,8 @@ const PIPE: &[Defect] = &[
     ),
     defect("cracked", "pipe cracked", Fail),
     defect("flattened", "pipe flattened", Fail),
+    defect("likely_to_fail", "pipe likely to fail soon", Fail),
+    defect("loose", "pipe likely to come off or be damaged", Fail),
     defect("rust", "pipe rusted on the surface", Advise),
     defect("support", "pipe clip missing", Advise),
     defect(
@@ -84,6 +88,9 @@ const PIPE: &[Defect] = &[
 const SENSOR: &[Defect] = &[
     defect("cut", "sensor wire cut or shorted", Fail),
     defect("fault", "sensor fault confirmed by its lamp", Fail),
+    defect("missing", "speed sensor missing", Fail),
+    defect("damaged", "speed sensor damaged", Fail),
+    defect("lamp_dead", "anti-lock warning lamp does not work", Fail),
     defect("damp", "sensor connector damp or corroded", Advise),
     defect("chafe", "sensor wire chafed", Advise),
     defect("clip", "sensor clip loose", Advise),
@@ -97,6 +104,29 @@ const WEAR_SENSOR: &[Defect] = &[
 ];
 const LEAK: &[Defect] = &[
     defect("leak", "brake fluid leaking", Stop),
+    defect(
+        "affects",
+        "calliper or cylinder so cracked or loose that it brakes worse",
+        Stop,
+    ),
+    defect(
+        "no_reserve",
+        "calliper or cylinder at the end of its travel and brakes worse",
+        Stop,
+    ),
+    defect(
+        "likely_to_crack",
+        "calliper or cylinder so corroded that it may crack",
+        Fail,
+    ),
+    defect("cracked", "calliper or cylinder cracked", Fail),
+    defect("insecure", "calliper or cylinder loose", Fail),
+    defect("corroded", "calliper or cylinder badly corroded", Fail),
+    defect(
+        "over_travel",
+        "calliper or cylinder travels too far and wants adjusting",
+        Fail,
+    ),
     defect("damp", "damp, source unclear", Advise),
 ];
 const PINS: &[Defect] = &[
@@ -129,9 +159,11 @@ const PADS: &[Defect] = &[
     defect("missing", "pad missing", Stop),
     defect("lifting", "friction material lifting from its plate", Fail),
     defect("soaked", "pad soaked with fluid or grease", Fail),
+    defect("contaminated", "pad dirty with oil or grease", Fail),
     defect("cracked", "pad cracked through", Fail),
     defect("wrong", "wrong pad fitted", Fail),
     defect("wrongly_mounted", "pad wrongly mounted", Fail),
+    defect("rivet_cracks", "pad cracked to its rivet holes", Fail),
     defect("stuck", "pad not free in the carrier", Advise),
     defect("glazed", "pad glazed", Advise),
     defect("chips", "pad chipped at its edge", Advise),
@@ -179,6 +211,9 @@ const BEARING: &[Defect] = &[
 ];
 const LEVEL: &[Defect] = &[
     defect("low_leak", "fluid below minimum with a leak", Fail),
+    defect("not_visible", "no fluid to be seen in the reservoir", Fail),
+    defect("well_below", "fluid well below minimum", Fail),
+    defect("contaminated", "fluid in the reservoir dirty", Fail),
     defect("low", "fluid below minimum", Advise),
     defect("cap", "fluid cap damaged or loose", Advise),
 ];
@@ -190,6 +225,63 @@ const FLUID: &[Defect] = &[
     defect("wrong", "wrong grade of brake fluid", Fail),
     defect("contaminated", "brake fluid contaminated", Fail),
 ];
+
+const LININGS: &[Defect] = &[
+    defect("missing", "lining missing", Stop),
+    defect("lifting", "lining coming off its shoe", Fail),
+    defect("soaked", "lining soaked with fluid or grease", Fail),
+    defect("contaminated", "lining dirty with oil or grease", Fail),
+    defect("rivet_cracks", "lining cracked to its rivet holes", Fail),
+    defect("wrongly_mounted", "lining wrongly mounted", Fail),
+    defect(
+        "worn_to_indicator",
+        "lining worn to its wear indicator",
+        Advise,
+    ),
+];
+const DRUM: &[Defect] = &[
+    defect("insecure", "drum loose on the hub", Stop),
+    defect("missing", "drum missing", Stop),
+    defect("crack", "drum cracked", Fail),
+    defect("contaminated", "drum wet with oil or grease", Fail),
+    defect("obviously_worn", "drum obviously worn", Advise),
+];
+const EFFORT: &[Defect] = &[
+    defect("weak", "a wheel brakes too little", Fail),
+    defect("grabs", "a wheel's brake grabs", Fail),
+    defect("binds", "a wheel brakes without the pedal", Fail),
+    defect("lag", "a wheel's brake acts late", Advise),
+    defect(
+        "fluctuates",
+        "a wheel's force rises and falls within a turn",
+        Advise,
+    ),
+];
+
+/// What the program itself finds from forces, as rule packs name it: a wheel that was rolled and does
+/// not brake, a parking brake that acts on one wheel of an axle. Nobody enters these.
+const FOUND_FROM_FORCES: &[(Item, &str)] = &[
+    (Item::AxleImbalance, "no_effort"),
+    (Item::ParkingEfficiency, "one_sided"),
+];
+
+/// Reads a rule pack that is to be used or checked: it may name only defects that can be found.
+///
+/// # Errors
+/// [`SpecProblems`] with every problem of the file.
+pub fn read_pack(text: &str, file_name: &str) -> Result<RulePack, SpecProblems> {
+    RulePack::parse_for_use(text, file_name, &|item| {
+        item.parse().map(codes).unwrap_or_default()
+    })
+}
+
+/// Every defect a rule pack may name for an item: what can be entered, and what the program finds.
+#[must_use]
+pub fn codes(item: Item) -> Vec<&'static str> {
+    let found = FOUND_FROM_FORCES.iter().filter(|(of, _)| *of == item);
+    let entered = defects(item).iter().map(|defect| defect.code);
+    entered.chain(found.map(|(_, code)| *code)).collect()
+}
 
 /// The defects an item may show, gravest first; empty for items that are only measured.
 #[must_use]
@@ -213,6 +305,9 @@ pub const fn defects(item: Item) -> &'static [Defect] {
         Item::FluidLevel => LEVEL,
         Item::PedalFirm => PEDAL,
         Item::FluidBoiling => FLUID,
+        Item::LiningsThickness => LININGS,
+        Item::DrumDiameter => DRUM,
+        Item::ServiceEfficiency => EFFORT,
         _ => &[],
     }
 }
@@ -230,6 +325,130 @@ pub fn find(item: Item, code: &str) -> Option<Defect> {
 mod tests {
     use super::*;
     use crate::job::Kind;
+    use crate::spec::builtin_rule_packs;
+
+    #[test]
+    fn every_row_of_a_built_in_pack_is_reached_by_some_vehicle() {
+        for (file, text) in builtin_rule_packs() {
+            if let Err(problems) = read_pack(text, file) {
+                panic!("{problems}");
+            }
+        }
+    }
+
+    #[test]
+    fn rows_that_no_vehicle_reaches_and_defects_nobody_finds_are_refused() {
+        let head =
+            "id = \"p\"\nname = \"P\"\nedition = \"1\"\n[vehicles]\nclasses = [\"M1\", \"N3\"]\n";
+        let number = |item: &str, rest: &str| {
+            format!(
+                "{head}[[rule]]\nid = \"r\"\nitem = \"{item}\"\nclause = \"1\"\nstatus = \"read\"\nclass = \"major\"\nat_limit = \"passes\"\n{rest}\n"
+            )
+        };
+        let looked = |item: &str, code: &str, when: &str| {
+            format!(
+                "{head}[[defect]]\nid = \"d\"\nitem = \"{item}\"\ncodes = [\"{code}\"]\nclause = \"1\"\nstatus = \"read\"\nclass = \"major\"\nsentence = \"s\"\n{when}\n"
+            )
+        };
+        let pads = "minimum_mm = 1.5";
+        let service = "minimum_percent = 50";
+        let when = |conditions: &str, value: &str| format!("{value}\nwhen = {{ {conditions} }}");
+        for (text, wanted) in [
+            (number("pads.thickness", pads), None),
+            (
+                number("pads.thickness", "maximum_mm = 1.5"),
+                Some("never reached"),
+            ),
+            (
+                number("wheel.seat", "quantity = \"rim\"\nmaximum_mm = 1"),
+                Some("no limit is looked up"),
+            ),
+            (
+                number("pads.thickness", &when("brake = \"drum\"", pads)),
+                Some("no vehicle meets"),
+            ),
+            (
+                number("pads.thickness", &when("classes = [\"N1\"]", pads)),
+                Some("no vehicle meets"),
+            ),
+            (
+                number("pads.thickness", &when("part = \"new\"", pads)),
+                Some("no vehicle meets"),
+            ),
+            (
+                number(
+                    "pads.thickness",
+                    &when("gross_mass_over_kg = 3500, passenger = false", pads),
+                ),
+                None,
+            ),
+            (
+                number(
+                    "pads.thickness",
+                    &when("classes = [\"N3\"], gross_mass_up_to_kg = 12000", pads),
+                ),
+                Some("no vehicle meets"),
+            ),
+            (
+                number(
+                    "pads.thickness",
+                    &when("classes = [\"M1\"], seats_over = 9", pads),
+                ),
+                Some("no vehicle meets"),
+            ),
+            (
+                number(
+                    "pads.thickness",
+                    &when("classes = [\"M1\"], passenger = false", pads),
+                ),
+                Some("no vehicle meets"),
+            ),
+            (
+                number(
+                    "brake.service_efficiency",
+                    &when("axle = \"steering\"", service),
+                ),
+                Some("no vehicle meets"),
+            ),
+            (
+                number(
+                    "brake.service_efficiency",
+                    &when("braked_wheels_from = 9", service),
+                ),
+                Some("no vehicle meets"),
+            ),
+            (
+                number(
+                    "brake.service_efficiency",
+                    &when("braked_wheels_from = 8", service),
+                ),
+                None,
+            ),
+            (looked("hose", "leak", ""), None),
+            (looked("hose", "leek", ""), Some("did you mean `leak`?")),
+            (looked("disc.thickness", "leak", ""), Some("has no defects")),
+            (
+                looked("disc.surface", "crack", "when = { brake = \"drum\" }"),
+                Some("no vehicle meets"),
+            ),
+            (looked("axle.imbalance", "no_effort", ""), None),
+            (
+                looked("hose", "leak", "").replace("classes = [\"M1\", \"N3\"]", ""),
+                Some("any = true"),
+            ),
+            (
+                looked("hose", "leak", "").replace("[vehicles]\nclasses = [\"M1\", \"N3\"]\n", ""),
+                Some("which vehicles it is for"),
+            ),
+        ] {
+            let found = read_pack(&text, "p.toml").err().map(|p| p.to_string());
+            match (wanted, &found) {
+                (None, None) => {}
+                (Some(wanted), Some(found)) if found.contains(wanted) => {}
+                _ => panic!("{wanted:?} of\n{text}\n{found:?}"),
+            }
+        }
+    }
 
     #[test]
     fn every_look_has_a_list_and_no_code_is_a_number_or_twice() {

@@ -10,6 +10,7 @@ use super::state::{Cured, JudgedSet};
 use super::{ItemVerdict, Urgency};
 use crate::job::{Item, Phase, Place};
 use crate::measure::conformity::Proof;
+use crate::spec::Fact;
 use crate::units::{Length, Temperature};
 
 /// A number with its unit, as it is stored and shown.
@@ -310,15 +311,18 @@ fn maybe_number<S: Serializer>(figure: &Option<Figure>, serializer: S) -> Result
 pub enum Ask {
     /// How warm the disc was when it was measured.
     DiscTemperature,
+    /// A fact of the vehicle that rules ask for.
+    Fact(Fact),
 }
 
 impl std::fmt::Display for Ask {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(match self {
-            Self::DiscTemperature => {
-                "how warm was the disc? A warm one reads thick, and its temperature would decide: log it"
-            }
-        })
+        match self {
+            Self::DiscTemperature => f.write_str(
+                "how warm was the disc? A warm one reads thick, and its temperature would decide: log it",
+            ),
+            Self::Fact(fact) => write!(f, "not known: {}; it would decide", fact.words()),
+        }
     }
 }
 
@@ -414,6 +418,34 @@ impl Finding {
             fixed: String::new(),
             no_pass: false,
         }
+    }
+
+    /// The same with no limit: whether rules apply that would make another verdict of it hangs on what
+    /// is not known of the vehicle.
+    pub(super) fn undecided(mut self, facts: &[Fact], verdicts: &[ItemVerdict]) -> Self {
+        let mut words: Vec<String> = verdicts.iter().map(ItemVerdict::to_string).collect();
+        words.sort_unstable();
+        let reason = format!(
+            "{}; it hangs on that whether this is {}",
+            Fact::not_known(facts),
+            words.join(" or ")
+        );
+        let what = super::words::subject(self.place, self.item);
+        let value = self
+            .value
+            .map(|value| format!("{}; ", value.in_words()))
+            .unwrap_or_default();
+        self.sentence = format!(
+            "{what}: {value}{} ({reason}).",
+            super::words::verdict_words(ItemVerdict::NoLimit)
+        );
+        self.verdict = ItemVerdict::NoLimit;
+        self.firm = ItemVerdict::NoLimit;
+        self.proof = None;
+        self.urgency = None;
+        self.reasons.insert(0, reason);
+        self.asks.extend(facts.iter().map(|fact| Ask::Fact(*fact)));
+        self
     }
 
     /// Shows the sets of readings of which this one, the one at `judged`, is the worst that stands.

@@ -21,6 +21,7 @@ mod look;
 mod not_part;
 mod overrides;
 pub mod plausible;
+mod scope;
 mod state;
 pub mod states;
 mod stops;
@@ -269,7 +270,9 @@ fn judge_sets<'a>(
     phase: Phase,
 ) -> Vec<JudgedSet<'a>> {
     let judge_one = |(entered, take): &Entered<'a>| {
-        let mut finding = judge_set(case, place, item, take, phase)?;
+        let mut finding = scope::tried(case, (place, item), |case| {
+            judge_set(case, place, item, take, phase)
+        })?;
         finding.set = Some(finding::SetId {
             phase: *entered,
             take: take.number,
@@ -315,7 +318,10 @@ fn judge_state<'a>(
         |finding: &Finding| matches!(finding.verdict, ItemVerdict::Fail | ItemVerdict::Advise);
     let mut seen = Vec::new();
     for look in looks {
-        let Some(finding) = look::look(case, place, item, look, depth, phase) else {
+        let judged = scope::tried(case, (place, item), |case| {
+            look::look(case, place, item, look, depth, phase)
+        });
+        let Some(finding) = judged else {
             continue;
         };
         if let Observation::Defect { code, .. } = &look.observation
@@ -564,7 +570,9 @@ fn struck(case: &Case<'_>, (place, item): (Place, Item), phase: Phase, finding: 
         }
     }
     for (seen, strike, reason) in case.job.struck_looks(place, item, phase) {
-        let look = look::look(case, place, item, &seen, None, phase);
+        let look = scope::tried(case, (place, item), |case| {
+            look::look(case, place, item, &seen, None, phase)
+        });
         if look.is_some_and(|look| look.verdict == ItemVerdict::Fail)
             && let Observation::Defect { code, .. } = seen.observation
         {

@@ -34,6 +34,7 @@ pub fn may_stop(case: &Case<'_>, place: Place, item: Item) -> bool {
         }) || pack
             .defects
             .iter()
-            .any(|rule| rule.item == item.id() && rule.class == RuleClass::Dangerous)
+            .filter(|rule| rule.item == item.id() && rule.class == RuleClass::Dangerous)
+            .any(|rule| !matches!(pack.applies(&rule.when, &facts), Applies::NotBecause(_)))
     })
 }

@@ -111,6 +111,7 @@ impl Specs {
             policy: &self.policy,
             schedule: &self.schedule,
             register,
+            assumed: None,
         }
     }
 }

@@ -301,7 +301,7 @@ impl Workshop {
     ///
     /// # Errors
     /// [`ShopError::Io`] if a file cannot be read.
-    pub fn own_specs(&self, kind: &str) -> Result<Vec<(String, String)>, ShopError> {
+    pub fn own_specs(&self, kind: &str) -> Result<Vec<OwnSpec>, ShopError> {
         let folder = match kind {
             "vehicles" => self.folder.join("specs"),
             other => self.folder.join("specs").join(other),
@@ -318,15 +318,23 @@ impl Workshop {
                     .unwrap_or_default()
                     .to_string_lossy()
                     .into_owned();
-                files.push((
-                    name,
-                    std::fs::read_to_string(&path).map_err(io_error("read", &path))?,
-                ));
+                // One that cannot be read must not hide the others.
+                let text = std::fs::read_to_string(&path).map_err(io_error("read", &path));
+                files.push(OwnSpec { name, text });
             }
         }
-        files.sort();
+        files.sort_by(|a, b| a.name.cmp(&b.name));
         Ok(files)
     }
+}
+
+/// A file of the workshop's specs folder.
+#[derive(Debug)]
+pub struct OwnSpec {
+    /// Its name without the ending.
+    pub name: String,
+    /// Its text, or why it cannot be read.
+    pub text: Result<String, ShopError>,
 }
 
 /// Makes a [`ShopError::Io`] of a system error.

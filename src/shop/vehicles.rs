@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use super::folder::{ShopError, Workshop, io_error, parse_toml, write_toml};
 use crate::job::{Corner, Event, Item};
-use crate::units::Distance;
+use crate::units::{Distance, VehicleBuild};
 
 /// Why a vehicle's file could not be used.
 #[derive(Debug, thiserror::Error)]
@@ -56,6 +56,9 @@ pub struct Vehicle {
     /// A remark of the workshop.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+    /// What is known of its build for the rule packs.
+    #[serde(default, skip_serializing_if = "VehicleBuild::is_empty")]
+    pub build: VehicleBuild,
     /// Clockings the disc can be fitted in, by axle; an axle that is not here was not asked about.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub clockings: BTreeMap<String, Vec<u8>>,

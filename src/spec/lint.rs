@@ -98,82 +98,82 @@ mod tests {
             (
                 "discard_mm = 23.0",
                 "discrad_mm = 23.0",
-                "error: s.toml:37:1: `axle[1].disc.discrad_mm`: unknown key; did you mean `discard_mm`?",
+                "error: s.toml:38:1: `axle[1].disc.discrad_mm`: unknown key; did you mean `discard_mm`?",
             ),
             (
                 "discard_mm = 23.0",
                 "discard_mm = 26.5",
-                "error: s.toml:37:14: `axle[1].disc.discard`: the minimum 26.500 mm is not below the new \
+                "error: s.toml:38:14: `axle[1].disc.discard`: the minimum 26.500 mm is not below the new \
                  size 26.000 mm; were the two swapped?",
             ),
             (
                 "min_mm = 2.0",
                 "min_mm = 12.0",
-                "error: s.toml:46:10: `axle[1].pads.min`: the minimum 12.000 mm is not below the new size \
+                "error: s.toml:47:10: `axle[1].pads.min`: the minimum 12.000 mm is not below the new size \
                  12.000 mm",
             ),
             (
                 "runout_max_mm = 0.080",
                 "runout_max_mm = 0.80",
-                "warning: s.toml:39:17: `axle[1].disc.runout_max`: 0.800 mm is unusual; 0.015 mm to \
+                "warning: s.toml:40:17: `axle[1].disc.runout_max`: 0.800 mm is unusual; 0.015 mm to \
                  0.250 mm is usual; did you mean 0.080 mm (ten times too large)?",
             ),
             (
                 "new_mm = 26.0",
                 "new_mm = 1.024",
-                "warning: s.toml:36:10: `axle[1].disc.new`: 1.024 mm is unusual; 6.000 mm to 60.000 mm is \
+                "warning: s.toml:37:10: `axle[1].disc.new`: 1.024 mm is unusual; 6.000 mm to 60.000 mm is \
                  usual; did you mean 10.240 mm (ten times too small)?",
             ),
             (
                 "torque_nm = 140",
                 "torque_nm = 14",
-                "warning: s.toml:15:13: `wheel.torque`: 14 N·m is unusual; 60 N·m to 800 N·m is usual; did \
+                "warning: s.toml:16:13: `wheel.torque`: 14 N·m is unusual; 60 N·m to 800 N·m is usual; did \
                  you mean 140 N·m (ten times too small)?",
             ),
             (
                 "basis = \"friction\"\n",
                 "\n",
-                "warning: s.toml:43:7: `axle[1].pads.basis`: say `basis = \"friction\"` or \
+                "warning: s.toml:44:7: `axle[1].pads.basis`: say `basis = \"friction\"` or \
                  `\"with_plate\"`: until then the minimum is not used, and the item stays NO LIMIT",
             ),
             (
                 "machine_to_mm = 23.6",
                 "machine_to_mm = 22.6",
-                "error: s.toml:38:17: `axle[1].disc.machine_to`: machining to 22.600 mm would go below the \
+                "error: s.toml:39:17: `axle[1].disc.machine_to`: machining to 22.600 mm would go below the \
                  minimum 23.000 mm",
             ),
             (
                 "dtv_max_mm = 0.015",
                 "dtv_max_mm = \"1,5\"",
-                "error: s.toml:41:14: `axle[1].disc.dtv_max_mm`: expected a number, found the text \"1,5\"",
+                "error: s.toml:42:14: `axle[1].disc.dtv_max_mm`: expected a number, found the text \"1,5\"",
             ),
             (
                 "dtv_max_mm = 0.015",
                 "dtv_max_mm = -0.015",
-                "error: s.toml:41:14: `axle[1].disc.dtv_max_mm`: -0.015 is out of range; expected zero or \
+                "error: s.toml:42:14: `axle[1].disc.dtv_max_mm`: -0.015 is out of range; expected zero or \
                  more",
             ),
             (
                 "runout_definition = \"tir\"",
                 "runout_definition = \"tri\"",
-                "error: s.toml:40:1: `axle[1].disc.runout_definition`: `tri` is not one of `tir`, `half`; \
+                "error: s.toml:41:1: `axle[1].disc.runout_definition`: `tri` is not one of `tir`, `half`; \
                  did you mean `tir`?",
             ),
             (
                 "fasteners = 5",
                 "fasteners = 55",
-                "error: s.toml:12:13: `wheel.fasteners`: 55 is out of range; expected a whole number from \
+                "error: s.toml:13:13: `wheel.fasteners`: 55 is out of range; expected a whole number from \
                  3 to 10",
             ),
             (
                 "torque_nm = 140",
                 "torque_nm = 140\ntorque_lbf_ft = 103",
-                "error: s.toml:16:1: `wheel.torque_lbf_ft`: given twice, also as `wheel.torque_nm`; keep one",
+                "error: s.toml:17:1: `wheel.torque_lbf_ft`: given twice, also as `wheel.torque_nm`; keep one",
             ),
             (
                 "grade = \"DOT 4\"",
                 "grade = \"DOT 44\"",
-                "error: s.toml:22:1: `fluid.grade`: `DOT 44` is not one of `DOT 3`, `DOT 4`, `DOT 5`, \
+                "error: s.toml:23:1: `fluid.grade`: `DOT 44` is not one of `DOT 3`, `DOT 4`, `DOT 5`, \
                  `DOT 5.1`; did you mean `DOT 4`?",
             ),
             (
@@ -185,7 +185,7 @@ mod tests {
                 "checked_by = \"Ilse Varga\"\n\n[wheel]\nfasteners = 5\nthread = \"M14\"\nkind = \"stud\"\n\
                  torque_nm = 140",
                 "\n[wheel]\nfasteners = 5\ntorque_nm = { value = 140, source = \"\" }",
-                "warning: s.toml:12:23: `wheel.torque`: no source; say where the figure was found",
+                "warning: s.toml:13:23: `wheel.torque`: no source; say where the figure was found",
             ),
         ] {
             let found = changed(from, to);
@@ -207,12 +207,12 @@ mod tests {
             [
                 "warning: s.toml:5:2: `wheel.torque_nm`: no wheel torque is given; the refit cannot be \
                  checked against the maker's figure",
-                "warning: s.toml:7:1: `axle[1].pads.min_mm`: not given; the item stays NO LIMIT",
-                "warning: s.toml:10:7: `axle[1].disc.discard_mm`: not given; the item stays NO LIMIT",
-                "warning: s.toml:11:17: `axle[1].disc.runout_definition`: say `runout_definition = \
+                "warning: s.toml:8:1: `axle[1].pads.min_mm`: not given; the item stays NO LIMIT",
+                "warning: s.toml:11:7: `axle[1].disc.discard_mm`: not given; the item stays NO LIMIT",
+                "warning: s.toml:12:17: `axle[1].disc.runout_definition`: say `runout_definition = \
                  \"tir\"` or `\"half\"`; until then it is taken as `tir`, the stricter",
-                "warning: s.toml:12:1: `axle[2].linings.min_mm`: not given; the item stays NO LIMIT",
-                "warning: s.toml:15:7: `axle[2].drum.max_mm`: not given; the item stays NO LIMIT",
+                "warning: s.toml:13:1: `axle[2].linings.min_mm`: not given; the item stays NO LIMIT",
+                "warning: s.toml:16:7: `axle[2].drum.max_mm`: not given; the item stays NO LIMIT",
             ]
         );
         assert!(Sheet::parse(text, "s.toml").is_ok());

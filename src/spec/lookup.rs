@@ -4,11 +4,11 @@ use super::limits::{Authority, Candidates, Limit, LimitBound, LimitChain, MarkDi
 use super::percent::Percent;
 use super::policy::{Policy, PolicyValue};
 use super::rules::{
-    Applies, BrakeForm, PackScope, PartState, Rule, RulePack, RuleValue, VehicleFacts,
+    Applies, BrakeForm, Fact, PackScope, PartState, Rule, RulePack, RuleValue, VehicleFacts,
 };
-use super::sheet::{AxleSpec, FrictionBasis, FrictionSpec, RunoutDefinition, Sheet};
+use super::sheet::{AxleSpec, BrakeKind, FrictionBasis, FrictionSpec, RunoutDefinition, Sheet};
 use super::sourced::Sourced;
-use crate::units::{Length, Temperature};
+use crate::units::{Length, Temperature, VehicleBuild};
 
 /// Everything a limit can come from, for one vehicle.
 ///
@@ -72,14 +72,63 @@ impl VehicleFacts {
         Self {
             class: sheet.vehicle_class.clone(),
             fluid_grade: sheet.fluid_grade.as_ref().map(|grade| grade.value.clone()),
+            // Every axle of a sheet has a service brake on both wheels.
+            braked_wheels: u32::try_from(2 * sheet.axles.len()).ok(),
             ..Self::default()
+        }
+        .built(&sheet.build)
+    }
+
+    /// The same vehicle with what is known of its build.
+    #[must_use]
+    pub fn built(self, build: &VehicleBuild) -> Self {
+        Self {
+            gross_mass_g: build.gross_mass_g.or(self.gross_mass_g),
+            seats: build.seats.or(self.seats),
+            passenger: build.passenger.or(self.passenger),
+            chassis: build.chassis.or(self.chassis),
+            single_line: build.single_line.or(self.single_line),
+            mounting: build.mounting.or(self.mounting),
+            two_pad_shoe: build.two_pad_shoe.or(self.two_pad_shoe),
+            ..self
+        }
+    }
+
+    /// The same vehicle, with what is not known of it taken from another.
+    #[must_use]
+    pub fn or(self, other: &Self) -> Self {
+        Self {
+            class: self.class.or_else(|| other.class.clone()),
+            first_used: self.first_used.or(other.first_used),
+            axle: self.axle.or_else(|| other.axle.clone()),
+            steered: self.steered.or(other.steered),
+            brake: self.brake.or(other.brake),
+            actuation: self.actuation.or(other.actuation),
+            mounting: self.mounting.or(other.mounting),
+            two_pad_shoe: self.two_pad_shoe.or(other.two_pad_shoe),
+            gross_mass_g: self.gross_mass_g.or(other.gross_mass_g),
+            passenger: self.passenger.or(other.passenger),
+            seats: self.seats.or(other.seats),
+            chassis: self.chassis.or(other.chassis),
+            braked_wheels: self.braked_wheels.or(other.braked_wheels),
+            single_line: self.single_line.or(other.single_line),
+            fluid_grade: self.fluid_grade.or_else(|| other.fluid_grade.clone()),
+            part: self.part,
         }
     }
 
     /// The same vehicle's facts on one of its axles.
     #[must_use]
     pub fn on_axle(&self, axle: &AxleSpec) -> Self {
+        let friction = match axle.brake {
+            BrakeKind::Disc { .. } => &axle.pads,
+            BrakeKind::Drum => &axle.linings,
+        };
+        let friction = friction.as_ref();
         Self {
+            // What the sheet says of this axle is nearer to it than what is known of the vehicle.
+            mounting: friction.and_then(|f| f.mounting).or(self.mounting),
+            two_pad_shoe: friction.and_then(|f| f.two_pad_shoe).or(self.two_pad_shoe),
             axle: Some(axle.name.clone()),
             steered: Some(axle.steered),
             brake: Some(BrakeForm::from(axle.brake)),
@@ -320,8 +369,9 @@ impl<'a> LimitSources<'a> {
                 };
                 let limit = Limit::from_rule(value, pack, rule);
                 match applies {
-                    Applies::NotBecause(why) | Applies::Unknown(why) => {
-                        candidates.set_aside(limit, why)
+                    Applies::NotBecause(why) => candidates.set_aside(limit, why),
+                    Applies::Unknown(facts) => {
+                        candidates.set_aside(limit, Fact::not_known(&facts));
                     }
                     Applies::Yes if pack.scope == PackScope::NewPart => candidates.set_aside(
                         limit,

@@ -23,12 +23,15 @@ mod quantities;
 mod reader;
 mod rules;
 mod rules_check;
+mod rules_reach;
 mod rules_read;
 mod schedule;
+mod scope;
 mod sheet;
 mod sheet_read;
 mod sourced;
 
+pub use crate::units::{Chassis, Mounting};
 pub use builtin::{
     builtin_policies, builtin_rule_packs, builtin_schedules, builtin_sheets, builtin_words,
 };
@@ -42,10 +45,11 @@ pub use percent::Percent;
 pub use policy::{Policy, PolicyOrigin, PolicyValue};
 pub use problem::{Place, Problem, ProblemKind, SpecProblems};
 pub use rules::{
-    Applies, AxleCondition, Bound, BrakeForm, Conditions, DefectRule, Exceptions, Mounting,
-    PackScope, PartState, Remark, Rule, RuleClass, RulePack, RuleValue, Status, VehicleFacts,
+    Applies, AxleCondition, Bound, BrakeForm, Conditions, DefectRule, Exceptions, Fact, PackScope,
+    PartState, Remark, Rule, RuleClass, RulePack, RuleValue, Status, VehicleFacts,
 };
 pub use schedule::{Depth, DepthPlan, RunoutReading, Schedule, ScheduledItem, ThicknessPoints};
+pub use scope::{possible, unknown_facts};
 pub use sheet::{
     Actuation, AxleSpec, BrakeKind, CalliperSpec, DiscSpec, DrumSpec, FastenerKind, FastenerSpec,
     FrictionBasis, FrictionSpec, RetorqueRule, RunoutDefinition, RunoutSpec, ServiceInterval,

@@ -8,6 +8,7 @@ use super::reader::{Section, Value, number_text};
 use super::sourced::Sourced;
 use crate::units::{
     Distance, DistanceUnit, Force, ForceUnit, Length, LengthUnit, Temperature, Torque, UnitError,
+    mass_g,
 };
 
 impl<'r, 't> Section<'r, 't> {
@@ -273,26 +274,13 @@ const PERCENT_UNITS: [Unit<Percent>; 1] = [Unit {
     },
 }];
 
-/// 1 lb = 453.59237 g exactly (NIST SP 811, B.8); masses only sort vehicles into classes, so whole
-/// grams do.
 const MASS_UNITS: [Unit<u64>; 2] = [
     Unit {
         suffix: "_kg",
-        parse: |text| whole_mass(text, 100_000_000),
+        parse: mass_g,
     },
     Unit {
         suffix: "_lb",
-        parse: |text| whole_mass(text, 45_359_237),
+        parse: |text| mass_g(&format!("{text}lb")),
     },
 ];
-
-fn whole_mass(text: &str, hundred_thousandths_of_a_gram: u64) -> Result<u64, UnitError> {
-    let number: u64 = text
-        .parse::<u32>()
-        .map_err(|_| UnitError::NotANumber {
-            text: text.to_owned(),
-            example: "3500",
-        })?
-        .into();
-    Ok((number * hundred_thousandths_of_a_gram + 50_000) / 100_000)
-}

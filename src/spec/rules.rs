@@ -1,12 +1,13 @@
 //! Rule packs: published minimums with clause, edition and status, and when each applies.
 
 use chrono::NaiveDate;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::percent::Percent;
 use super::problem::SpecProblems;
 use super::sheet::Actuation;
-use crate::units::{Force, Length, Temperature};
+use crate::units::{Chassis, Force, Length, Mounting, Temperature};
 
 /// One jurisdiction's or standard's rules.
 ///
@@ -36,8 +37,8 @@ pub struct RulePack {
     /// What kind of limits the pack holds.
     #[serde(default)]
     pub scope: PackScope,
-    /// Vehicles the pack is for; what is not known of a vehicle is taken as met, because the
-    /// workshop chose the pack.
+    /// Vehicles the pack is for. Choosing the pack does not make a vehicle one of them: what is not
+    /// known of it is not known here either.
     #[serde(default)]
     pub vehicles: Conditions,
     /// The rules with a number.
@@ -228,16 +229,6 @@ pub enum BrakeForm {
     Drum,
 }
 
-/// How friction material is held.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Mounting {
-    /// Glued.
-    Bonded,
-    /// Riveted or bolted.
-    Fastened,
-}
-
 /// State of a part or of the fluid.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -291,6 +282,15 @@ pub struct Conditions {
     /// More seats, the driver's included, than this.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub seats_over: Option<u32>,
+    /// What the vehicle is built on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub chassis: Option<Chassis>,
+    /// The service brake acts on this many wheels or more.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub braked_wheels_from: Option<u32>,
+    /// Whether one line works every brake.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub single_line: Option<bool>,
     /// Grade of the brake fluid.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fluid_grade: Option<String>,
@@ -340,6 +340,12 @@ pub struct VehicleFacts {
     pub passenger: Option<bool>,
     /// Seats, the driver's included.
     pub seats: Option<u32>,
+    /// What the vehicle is built on.
+    pub chassis: Option<Chassis>,
+    /// Wheels the service brake acts on.
+    pub braked_wheels: Option<u32>,
+    /// Whether one line works every brake.
+    pub single_line: Option<bool>,
     /// Grade of the brake fluid.
     pub fluid_grade: Option<String>,
     /// State of the part or fluid.
@@ -353,8 +359,74 @@ pub enum Applies {
     Yes,
     /// It does not, for this reason.
     NotBecause(String),
-    /// It cannot be told, because this is not known.
-    Unknown(String),
+    /// It cannot be told, because these are not known.
+    Unknown(Vec<Fact>),
+}
+
+/// A fact of a vehicle that rules ask for.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum Fact {
+    /// Vehicle class.
+    Class,
+    /// Day of first use.
+    FirstUsed,
+    /// Gross mass.
+    GrossMass,
+    /// Number of seats.
+    Seats,
+    /// Whether it carries passengers.
+    Passenger,
+    /// What it is built on.
+    Chassis,
+    /// Whether one line works every brake.
+    SingleLine,
+    /// How the friction material is held.
+    Mounting,
+    /// Whether a shoe carries two pads.
+    TwoPadShoe,
+    /// Whether the axle steers; a spec sheet says so.
+    Steered,
+    /// Kind of brake; a spec sheet says so.
+    Brake,
+    /// What works the brake; a spec sheet says so.
+    Actuation,
+    /// Wheels braked; a spec sheet says so.
+    BrakedWheels,
+    /// Grade of the fluid; a spec sheet says so.
+    FluidGrade,
+}
+
+impl Fact {
+    /// The fact in plain words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Class => "vehicle class",
+            Self::FirstUsed => "date of first use",
+            Self::GrossMass => "gross mass",
+            Self::Seats => "number of seats",
+            Self::Passenger => "whether it carries passengers",
+            Self::Chassis => "what it is built on",
+            Self::SingleLine => "whether one line works every brake",
+            Self::Mounting => "how the lining is held",
+            Self::TwoPadShoe => "number of pads on a shoe",
+            Self::Steered => "whether the axle steers",
+            Self::Brake => "kind of brake",
+            Self::Actuation => "what works the brake",
+            Self::BrakedWheels => "number of wheels braked",
+            Self::FluidGrade => "fluid grade",
+        }
+    }
+
+    /// `not known: ` and the facts.
+    #[must_use]
+    pub fn not_known(facts: &[Self]) -> String {
+        let words: Vec<&str> = facts.iter().map(|fact| fact.words()).collect();
+        format!("not known: {}", words.join(", "))
+    }
 }
 
 impl RulePack {
@@ -365,6 +437,20 @@ impl RulePack {
     /// of the wrong kind, and rules that contradict each other.
     pub fn parse(text: &str, file_name: &str) -> Result<Self, SpecProblems> {
         super::rules_read::parse(text, file_name)
+    }
+
+    /// Reads a pack that is to be used or checked: beside what [`parse`](Self::parse) asks, it must say
+    /// which vehicles it is for, and every row must be one that some vehicle reaches. `codes` are the
+    /// defects that can be found at an item.
+    ///
+    /// # Errors
+    /// [`SpecProblems`] likewise, and for unknown defects and rows that no vehicle reaches.
+    pub fn parse_for_use(
+        text: &str,
+        file_name: &str,
+        codes: &dyn Fn(&str) -> Vec<&'static str>,
+    ) -> Result<Self, SpecProblems> {
+        super::rules_read::parse_for_use(text, file_name, codes)
     }
 
     /// The rules about an item's own value, each with whether it applies and why not.
@@ -398,11 +484,32 @@ impl RulePack {
             .max_by_key(|rule| rule.class)
     }
 
-    fn applies(&self, when: &Conditions, facts: &VehicleFacts) -> Applies {
-        match self.vehicles.try_on(facts) {
-            Applies::NotBecause(why) => Applies::NotBecause(why),
-            Applies::Yes | Applies::Unknown(_) => when.try_on(facts),
+    /// Whether a condition of the pack's applies, the pack's own scope included: a condition known to
+    /// fail decides, then everything that is not known.
+    #[must_use]
+    pub fn applies(&self, when: &Conditions, facts: &VehicleFacts) -> Applies {
+        match (self.vehicles.try_on(facts), when.try_on(facts)) {
+            (not @ Applies::NotBecause(_), _) | (_, not @ Applies::NotBecause(_)) => not,
+            (Applies::Unknown(mut pack), Applies::Unknown(row)) => {
+                pack.extend(row);
+                pack.sort_unstable();
+                pack.dedup();
+                Applies::Unknown(pack)
+            }
+            (unknown @ Applies::Unknown(_), _) | (_, unknown @ Applies::Unknown(_)) => unknown,
+            (Applies::Yes, Applies::Yes) => Applies::Yes,
         }
+    }
+
+    /// The conditions of every rule about an item: the numbers', then the defects'.
+    pub(super) fn conditions_about<'p>(
+        &'p self,
+        item: &'p str,
+    ) -> impl Iterator<Item = &'p Conditions> {
+        let rows = self.rows.iter().filter(move |rule| rule.item == item);
+        let defects = self.defects.iter().filter(move |rule| rule.item == item);
+        rows.map(|rule| &rule.when)
+            .chain(defects.map(|rule| &rule.when))
     }
 
     /// Records that `person` compared the rule or defect rule `id` with the text for the workshop.

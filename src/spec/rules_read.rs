@@ -4,24 +4,55 @@ use super::items::{self, ITEMS, Measured};
 use super::problem::SpecProblems;
 use super::reader::{Reader, Section};
 use super::rules::{
-    AxleCondition, Bound, BrakeForm, Conditions, DefectRule, Exceptions, Mounting, PackScope,
-    PartState, Remark, Rule, RuleClass, RulePack, RuleValue, Status,
+    AxleCondition, Bound, BrakeForm, Conditions, DefectRule, Exceptions, PackScope, PartState,
+    Remark, Rule, RuleClass, RulePack, RuleValue, Status,
 };
-use super::sheet_read::{ACTUATIONS, VEHICLE_CLASSES, fluid_grade, read_id};
+use super::rules_reach::{Codes, Reach};
+use super::sheet_read::{
+    ACTUATIONS, CHASSIS, MOUNTINGS, class_words, fluid_grade, known_class, read_id,
+};
 
 pub(super) fn parse(text: &str, file: &str) -> Result<RulePack, SpecProblems> {
     let reader = Reader::new(text, file);
-    let pack = read(&reader);
+    let pack = read(&reader, None);
     reader.conclude(pack)
 }
 
-fn read(reader: &Reader<'_>) -> Option<RulePack> {
+/// Reads a pack that is to be used: every row must be one that some vehicle reaches.
+pub(super) fn parse_for_use(
+    text: &str,
+    file: &str,
+    codes: &Codes<'_>,
+) -> Result<RulePack, SpecProblems> {
+    let reader = Reader::new(text, file);
+    let pack = read(&reader, Some(codes));
+    reader.conclude(pack)
+}
+
+fn read(reader: &Reader<'_>, codes: Option<&Codes<'_>>) -> Option<RulePack> {
     let document = reader.parse()?;
     let root = Section::root(reader, &document);
+    let scope = root.word("scope", &SCOPES).unwrap_or_default();
+    let vehicles = root
+        .table("vehicles")
+        .map(read_vehicles)
+        .unwrap_or_default();
+    if codes.is_some() && !root.has("vehicles") {
+        root.missing(
+            "vehicles",
+            "a pack says which vehicles it is for, such as `classes = [\"M1\"]`, or `any = true`",
+        );
+    }
+    let reach = Reach {
+        scope,
+        vehicles: &vehicles,
+        codes,
+    };
     let mut rows: Vec<Rule> = Vec::new();
     for section in root.tables("rule") {
         if let Some(rule) = read_rule(&section) {
             super::rules_check::compare(&section, &rows, &rule);
+            reach.check_rule(&section, &rule);
             rows.push(rule);
         }
         section.finish();
@@ -30,18 +61,15 @@ fn read(reader: &Reader<'_>) -> Option<RulePack> {
         id: read_id(&root),
         name: root.required_text("name", "people choose the pack by its name"),
         edition: root.required_text("edition", "rules change; say which text was taken"),
-        scope: root.word("scope", &SCOPES).unwrap_or_default(),
-        vehicles: root
-            .table("vehicles")
-            .map(read_conditions)
-            .unwrap_or_default(),
-        defects: read_defects(&root, &rows),
+        scope,
+        defects: read_defects(&root, &rows, &reach),
         remarks: root
             .tables("remark")
             .into_iter()
             .filter_map(read_remark)
             .collect(),
         rows,
+        vehicles,
     };
     if !root.has("rule") && !root.has("defect") {
         root.missing("rule", "a pack holds at least one rule");
@@ -203,11 +231,38 @@ fn check_unit(section: &Section<'_, '_>, item: &str, quantity: Option<&str>, val
     }
 }
 
+/// The vehicles of a pack: conditions, or `any = true` for every vehicle.
+fn read_vehicles(section: Section<'_, '_>) -> Conditions {
+    let any = section.flag("any").unwrap_or(false);
+    let said = [
+        "classes",
+        "first_used_from",
+        "first_used_before",
+        "gross_mass_up_to_kg",
+        "gross_mass_up_to_lb",
+        "gross_mass_over_kg",
+        "gross_mass_over_lb",
+        "passenger",
+        "seats_up_to",
+        "seats_over",
+        "chassis",
+        "braked_wheels_from",
+        "single_line",
+    ];
+    let says = said.into_iter().any(|key| section.has(key));
+    if any && says {
+        section.contradiction("any", "for any vehicle, yet a condition is given");
+    } else if !any && !says {
+        section.missing("any", "say `any = true`, or which vehicles the pack is for");
+    }
+    read_conditions(section)
+}
+
 fn read_conditions(section: Section<'_, '_>) -> Conditions {
     let classes = section.texts("classes");
     for class in &classes {
-        if !VEHICLE_CLASSES.contains(&class.as_str()) {
-            section.unknown_word("classes", class, VEHICLE_CLASSES.into_iter());
+        if !known_class(class) {
+            section.unknown_word("classes", class, class_words());
         }
     }
     let fluid = section.text("fluid_grade").map(|text| {
@@ -234,19 +289,16 @@ fn read_conditions(section: Section<'_, '_>) -> Conditions {
             &[("disc", BrakeForm::Disc), ("drum", BrakeForm::Drum)],
         ),
         actuation: section.words("actuation", &ACTUATIONS),
-        mounting: section.word(
-            "mounting",
-            &[
-                ("bonded", Mounting::Bonded),
-                ("fastened", Mounting::Fastened),
-            ],
-        ),
+        mounting: section.word("mounting", &MOUNTINGS),
         two_pad_shoe: section.flag("two_pad_shoe"),
         gross_mass_up_to_g: section.mass("gross_mass_up_to"),
         gross_mass_over_g: section.mass("gross_mass_over"),
         passenger: section.flag("passenger"),
         seats_up_to: section.whole("seats_up_to", 1..1000),
         seats_over: section.whole("seats_over", 0..1000),
+        chassis: section.word("chassis", &CHASSIS),
+        braked_wheels_from: section.whole("braked_wheels_from", 1..100),
+        single_line: section.flag("single_line"),
         fluid_grade: fluid,
         part: section.word(
             "part",
@@ -284,7 +336,7 @@ fn read_exceptions(section: Section<'_, '_>) -> Exceptions {
     exceptions
 }
 
-fn read_defects(root: &Section<'_, '_>, rows: &[Rule]) -> Vec<DefectRule> {
+fn read_defects(root: &Section<'_, '_>, rows: &[Rule], reach: &Reach<'_>) -> Vec<DefectRule> {
     let mut defects: Vec<DefectRule> = Vec::new();
     for section in root.tables("defect") {
         let known = rows
@@ -292,7 +344,7 @@ fn read_defects(root: &Section<'_, '_>, rows: &[Rule]) -> Vec<DefectRule> {
             .map(|rule| &rule.id)
             .chain(defects.iter().map(|rule| &rule.id));
         let known: Vec<String> = known.cloned().collect();
-        let Some(rule) = read_defect(section, &known) else {
+        let Some(rule) = read_defect(section, &known, reach) else {
             continue;
         };
         defects.push(rule);
@@ -300,7 +352,11 @@ fn read_defects(root: &Section<'_, '_>, rows: &[Rule]) -> Vec<DefectRule> {
     defects
 }
 
-fn read_defect(section: Section<'_, '_>, known: &[String]) -> Option<DefectRule> {
+fn read_defect(
+    section: Section<'_, '_>,
+    known: &[String],
+    reach: &Reach<'_>,
+) -> Option<DefectRule> {
     let id = section.required_text("id", "findings and confirmations name the rule");
     if known.contains(&id) {
         section.contradiction("id", format!("another rule is called `{id}` too"));
@@ -329,6 +385,9 @@ fn read_defect(section: Section<'_, '_>, known: &[String]) -> Option<DefectRule>
         .map(read_conditions)
         .unwrap_or_default();
     let sentence = section.required_text("sentence", "the rule in plain words");
+    if let Some(item) = &item {
+        reach.check_defect(&section, item, &codes, &when);
+    }
     section.finish();
     Some(DefectRule {
         id,

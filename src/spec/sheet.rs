@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::percent::Percent;
 use super::problem::SpecProblems;
 use super::sourced::Sourced;
-use crate::units::{Angle, Distance, Length, Torque};
+use crate::units::{Angle, Distance, Length, Mounting, Torque, VehicleBuild};
 
 /// A vehicle's specification, read once from its file.
 ///
@@ -54,6 +54,9 @@ pub struct Sheet {
     pub axles: Vec<AxleSpec>,
     /// Wheel fasteners.
     pub wheel: WheelSpec,
+    /// What rules ask of the vehicle's build.
+    #[serde(default, skip_serializing_if = "VehicleBuild::is_empty")]
+    pub build: VehicleBuild,
     /// Grade of the brake fluid, such as `DOT 4`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fluid_grade: Option<Sourced<String>>,
@@ -206,6 +209,12 @@ pub struct FrictionSpec {
     /// Whether the figures include the backing plate. Without it the minimum cannot be used.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub basis: Option<FrictionBasis>,
+    /// How the friction material is held.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mounting: Option<Mounting>,
+    /// Whether a shoe carries two pads.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub two_pad_shoe: Option<bool>,
 }
 
 impl FrictionSpec {

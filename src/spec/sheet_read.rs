@@ -3,20 +3,17 @@
 use super::lint::Severity;
 use super::problem::SpecProblems;
 use super::reader::{Reader, Section};
+use super::rules::VehicleFacts;
 use super::sheet::{
     Actuation, AxleSpec, BrakeKind, CalliperSpec, DiscSpec, DrumSpec, FastenerKind, FastenerSpec,
     FrictionBasis, FrictionSpec, RetorqueRule, RunoutDefinition, RunoutSpec, ServiceInterval,
     Sheet, WheelSpec,
 };
 use super::sourced::Sourced;
-use crate::units::Angle;
+use crate::units::{Angle, Chassis, Mounting, VEHICLE_CLASSES, VehicleBuild};
 
 /// Axle names in the order of the axles.
 pub(super) const AXLE_NAMES: [&str; 4] = ["front", "rear", "third", "fourth"];
-
-/// Vehicle classes the rule packs know.
-pub(super) const VEHICLE_CLASSES: [&str; 10] =
-    ["M1", "M2", "M3", "N1", "N2", "N3", "O1", "O2", "O3", "O4"];
 
 pub(super) fn parse(text: &str, file: &str) -> Result<Sheet, SpecProblems> {
     let (sheet, lints) = super::lint::read_and_lint(text, file);
@@ -43,18 +40,58 @@ pub(super) fn read(reader: &Reader<'_>) -> Option<Sheet> {
         name: root.required_text("name", "people choose the sheet by its name"),
         vin_patterns: root.texts("vin_patterns"),
         vehicle_class: root.text("vehicle_class").inspect(|class| {
-            if !VEHICLE_CLASSES.contains(&class.as_str()) {
-                root.unknown_word("vehicle_class", class, VEHICLE_CLASSES.into_iter());
+            if !known_class(class) {
+                root.unknown_word("vehicle_class", class, class_words());
             }
         }),
+        build: read_build(&root),
         axles: read_axles(&root),
         wheel: read_wheel(&root),
         fluid_grade: root.table("fluid").and_then(read_fluid),
         service: root.table("service").map(read_service).unwrap_or_default(),
         retorque: root.table("retorque").map(read_retorque),
     };
+    let facts = VehicleFacts::of_sheet(&sheet);
+    if let Some(message) = facts.contradiction() {
+        root.contradiction("vehicle_class", message);
+    }
     root.finish();
     Some(sheet)
+}
+
+/// The vehicle classes rule packs know, spelt as they are there.
+pub(super) fn class_words() -> impl Iterator<Item = &'static str> + Clone {
+    VEHICLE_CLASSES.iter().map(|class| class.word)
+}
+
+/// Whether a word is one of them.
+pub(super) fn known_class(word: &str) -> bool {
+    class_words().any(|known| known == word)
+}
+
+/// The words for what a vehicle is built on.
+pub(super) const CHASSIS: [(&str, Chassis); 2] = [
+    ("passenger_car", Chassis::PassengerCar),
+    ("truck_or_bus", Chassis::TruckOrBus),
+];
+
+/// The words for how friction material is held.
+pub(super) const MOUNTINGS: [(&str, Mounting); 2] = [
+    ("bonded", Mounting::Bonded),
+    ("fastened", Mounting::Fastened),
+];
+
+fn read_build(root: &Section<'_, '_>) -> VehicleBuild {
+    VehicleBuild {
+        gross_mass_g: root.mass("gross_mass"),
+        seats: root.whole("seats", 1..1000),
+        passenger: root.flag("passenger"),
+        chassis: root.word("chassis", &CHASSIS),
+        single_line: root.flag("single_line"),
+        // Said of each axle's pads and linings.
+        mounting: None,
+        two_pad_shoe: None,
+    }
 }
 
 /// Names no file can have on some systems, whatever its ending.
@@ -200,6 +237,8 @@ fn read_friction(section: Section<'_, '_>) -> FrictionSpec {
         new: section.length("new"),
         min: section.length("min"),
         basis,
+        mounting: section.word("mounting", &MOUNTINGS),
+        two_pad_shoe: section.flag("two_pad_shoe"),
     };
     section.finish();
     friction

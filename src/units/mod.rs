@@ -14,6 +14,9 @@
 //! | [`Temperature`] | 0.001 °C | |
 //! | [`Angle`] | 0.01° | the precision stored results are quantised to |
 //!
+//! Beside them stand the few words in which rules tell vehicles apart: [`VehicleBuild`],
+//! [`VehicleClass`].
+//!
 //! Conversion factors are exact by definition (1 in = 25.4 mm, 1 mi = 1609.344 m,
 //! 1 lbf = 4.4482216152605 N, g = 9.80665 m/s²); source: NIST SP 811, Appendix B.
 //!
@@ -29,6 +32,7 @@
 //! # Ok::<(), brakecorner::units::UnitError>(())
 //! ```
 
+mod build;
 mod decimal;
 mod distance;
 mod force;
@@ -38,6 +42,9 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
+pub use build::{
+    Chassis, Mounting, VEHICLE_CLASSES, VehicleBuild, VehicleClass, kilograms, mass_g,
+};
 pub use distance::DistanceUnit;
 pub use force::ForceUnit;
 pub use length::LengthUnit;

@@ -52,6 +52,7 @@ fn opening() -> Event {
         policy: "default".into(),
         class: "M1".into(),
         first_used: None,
+        build: Default::default(),
         quote: String::new(),
     }))
 }

@@ -46,6 +46,7 @@ pub fn lines() -> String {
         policy: "p".into(),
         class: "N1".into(),
         first_used: None,
+        build: Default::default(),
         quote: String::new(),
     };
     let seen = Event::Seen {

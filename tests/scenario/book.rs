@@ -415,6 +415,7 @@ pub fn opening(
         policy: "default".to_owned(),
         class: class.to_owned(),
         first_used: Some(first_used.parse().unwrap()),
+        build: Default::default(),
         quote: String::new(),
     }
 }

@@ -4,9 +4,9 @@ pub(crate) use std::collections::BTreeSet;
 
 pub(crate) use brakecorner::job::Item;
 pub(crate) use brakecorner::spec::{
-    Actuation, Applies, AxleCondition, Bound, BrakeForm, BrakeKind, Conditions, Depth,
-    FastenerSpec, Mounting, PackScope, PartState, Policy, PolicyOrigin, Rule, RuleClass, RulePack,
-    RuleValue, RunoutReading, Schedule, Sheet, Status, VehicleFacts, builtin_policies,
+    Actuation, Applies, AxleCondition, Bound, BrakeForm, BrakeKind, Chassis, Conditions, Depth,
+    Fact, FastenerSpec, Mounting, PackScope, PartState, Policy, PolicyOrigin, Rule, RuleClass,
+    RulePack, RuleValue, RunoutReading, Schedule, Sheet, Status, VehicleFacts, builtin_policies,
     builtin_rule_packs, builtin_schedules, builtin_sheets, items,
 };
 

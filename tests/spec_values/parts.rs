@@ -13,7 +13,6 @@ fn new_discs_follow_un_r90_and_never_judge_a_vehicle() {
             "r90-runout-light | disc.runout | <= 0.050 mm | passes | major | 5.3.3.1.1 | R",
             "r90-variation-heavy | disc.variation | <= 0.030 mm | passes | major | 5.3.3.1.1 | R",
             "r90-runout-heavy | disc.runout | <= 0.150 mm | passes | major | 5.3.3.1.1 | R",
-            "r90-drum-runout | drum.diameter radial_runout | <= 0.050 mm | passes | major | 5.3.3.1.2 | R",
             "r90-drum-ovality | drum.diameter ovality | <= 0.040 mm | passes | major | 5.3.3.1.2 | R",
         ],
     );

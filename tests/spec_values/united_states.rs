@@ -4,7 +4,7 @@ use super::help::*;
 
 #[test]
 fn united_states_over_10000_lb_says_what_570_subpart_b_says() {
-    // 49 CFR 570.59(c), 570.55(b): R. 1/32 in = 0.79375 mm, 1/16 in = 1.5875 mm.
+    // 49 CFR 570.59(c): R; the 25 % of 570.59(a)(1): M. 1/32 in = 0.79375 mm, 1/16 in = 1.5875 mm.
     let heavy = pack("us-heavy");
     assert_rows(
         &heavy,
@@ -15,12 +15,13 @@ fn united_states_over_10000_lb_says_what_570_subpart_b_says() {
              570.59(c) | R",
             "us-heavy-linings-bonded | linings.thickness | >= 1.5875 mm | passes | major | 49 CFR \
              570.59(c) | R",
-            "us-heavy-pedal-travel | pedal.firm travel_used | <= 80 % | passes | major | 49 CFR 570.55(b) \
-             | R",
+            "us-heavy-imbalance | axle.imbalance | <= 25 % | passes | major | 49 CFR 570.59(a)(1) | M",
         ],
     );
     let bonded = VehicleFacts {
         mounting: Some(Mounting::Bonded),
+        brake: Some(BrakeForm::Disc),
+        gross_mass_g: Some(9_000_000),
         ..VehicleFacts::default()
     };
     assert_eq!(
@@ -40,9 +41,12 @@ fn united_states_over_10000_lb_says_what_570_subpart_b_says() {
         );
     }
     // 570.55(c) (R): 125 lbf held 10 s without further drop.
-    let sinks = heavy
-        .defect("pedal.firm", "sinks", &VehicleFacts::default())
-        .unwrap();
+    let sinks = heavy.defect("pedal.firm", "sinks", &bonded).unwrap();
+    // 570.59(c) (R in part): cracks to the rivet holes.
+    for item in ["pads.condition", "linings.thickness"] {
+        let cracks = heavy.defect(item, "rivet_cracks", &bonded).unwrap();
+        assert_eq!(cracks.clause, "49 CFR 570.59(c)");
+    }
     assert_eq!(
         (sinks.clause.as_str(), sinks.status),
         ("49 CFR 570.55(c)", Status::Read)
@@ -53,7 +57,10 @@ fn united_states_over_10000_lb_says_what_570_subpart_b_says() {
         .iter()
         .map(|remark| remark.clause.as_str())
         .collect();
-    assert_eq!(remarks, ["49 CFR 570.59(b)"; 2]);
+    assert_eq!(
+        remarks,
+        ["49 CFR 570.55(b)", "49 CFR 570.59(b)", "49 CFR 570.59(b)"]
+    );
 }
 
 #[test]
@@ -67,28 +74,34 @@ fn united_states_light_vehicles_follow_the_parallel_statute() {
             "us-light-linings | linings.thickness | >= 0.79375 mm | passes | major | RCW 46.37.360(2)-(5) \
              | S",
             "us-light-imbalance | axle.imbalance | <= 25 % | passes | major | 49 CFR 570.5 | M",
-            "us-wheel-rim | wheel.seat rim_runout | <= 3.175 mm | passes | major | 49 CFR 570.10(b) | R",
         ],
     );
+    let disc = VehicleFacts {
+        brake: Some(BrakeForm::Disc),
+        ..VehicleFacts::default()
+    };
     let mass = |grams| VehicleFacts {
         gross_mass_g: Some(grams),
-        ..VehicleFacts::default()
+        ..disc.clone()
     };
     assert_eq!(
         applying(&light, "pads.thickness", &mass(4_535_924)),
         ["us-light-pads"]
     );
     assert_eq!(applying(&light, "pads.thickness", &mass(4_535_925)), NONE);
-    // The workshop chose the pack, so an unknown mass does not stop it.
-    assert_eq!(
-        applying(&light, "pads.thickness", &VehicleFacts::default()),
-        ["us-light-pads"]
-    );
+    // That the workshop chose the pack says nothing of the mass; a class up to 3500 kg does.
+    assert_eq!(applying(&light, "pads.thickness", &disc), NONE);
+    let van = VehicleFacts {
+        class: Some("N1".to_owned()),
+        ..disc
+    };
+    assert_eq!(applying(&light, "pads.thickness", &van), ["us-light-pads"]);
 }
 
 #[test]
 fn united_states_commercial_says_what_393_47_and_393_52_say() {
-    // 49 CFR 393.47(d): R. 393.52(d): R through 67 Pa. Code ch. 175 Table I.
+    // 49 CFR 393.47(d): R. 393.52(d): the figures R through 67 Pa. Code ch. 175 Table I; what the
+    // chassis has to do with them M, so those rows are M.
     let commercial = pack("us-commercial");
     assert_rows(
         &commercial,
@@ -109,13 +122,17 @@ fn united_states_commercial_says_what_393_47_and_393_52_say() {
             "us-commercial-linings-air-non-steering | linings.thickness | >= 6.400 mm | passes | major | \
              49 CFR 393.47(d) | R",
             "us-commercial-force-passenger | brake.service_efficiency | >= 65.2 % | passes | major | 49 \
-             CFR 393.52(d) | R",
+             CFR 393.52(d) | M",
+            "us-commercial-force-bus-car | brake.service_efficiency | >= 52.8 % | passes | major | 49 \
+             CFR 393.52(d) | M",
+            "us-commercial-force-bus-light | brake.service_efficiency | >= 52.8 % | passes | major | 49 \
+             CFR 393.52(d) | M",
             "us-commercial-force-light | brake.service_efficiency | >= 52.8 % | passes | major | 49 CFR \
              393.52(d) | R",
             "us-commercial-force-other | brake.service_efficiency | >= 43.5 % | passes | major | 49 CFR \
              393.52(d) | R",
             "us-commercial-force-bus | brake.service_efficiency | >= 43.5 % | passes | major | 49 CFR \
-             393.52(d) | R",
+             393.52(d) | M",
         ],
     );
     let two_pad = when(&commercial, "us-commercial-linings-air-steering-two-pad");
@@ -175,13 +192,17 @@ fn united_states_commercial_chooses_by_axle_brake_and_vehicle() {
     ] {
         assert_eq!(applying(&commercial, item, &facts), [expected]);
     }
-    for (passenger, seats, grams, expected) in [
-        (true, 10, 9_000_000, "us-commercial-force-passenger"),
-        (true, 11, 3_000_000, "us-commercial-force-bus"),
-        (false, 3, 4_535_924, "us-commercial-force-light"),
-        (false, 3, 4_535_925, "us-commercial-force-other"),
+    let (car, bus) = (Chassis::PassengerCar, Chassis::TruckOrBus);
+    for (passenger, seats, grams, chassis, expected) in [
+        (true, 10, 9_000_000, car, "us-commercial-force-passenger"),
+        (true, 11, 9_000_000, car, "us-commercial-force-bus-car"),
+        (true, 11, 4_535_924, bus, "us-commercial-force-bus-light"),
+        (true, 10, 4_535_925, bus, "us-commercial-force-bus"),
+        (false, 3, 4_535_924, bus, "us-commercial-force-light"),
+        (false, 3, 4_535_925, bus, "us-commercial-force-other"),
     ] {
         let facts = VehicleFacts {
+            chassis: Some(chassis),
             passenger: Some(passenger),
             seats: Some(seats),
             gross_mass_g: Some(grams),
@@ -196,7 +217,8 @@ fn united_states_commercial_chooses_by_axle_brake_and_vehicle() {
 
 #[test]
 fn the_periodic_inspection_differs_at_exactly_one_sixteenth() {
-    // 49 CFR 396 App. A 1.a(6)(c) and (d): R. 1/4 in = 6.35 mm, 1/8 in = 3.175 mm, 1/16 in = 1.5875 mm.
+    // 49 CFR 396 App. A 1.a(6)(c) and (d): R; (d) for hydraulic and electric drums read twice, differing,
+    // so the stricter row is M. (a) and (b): M. 1/4 in = 6.35 mm, 1/8 in = 3.175 mm, 1/16 in = 1.5875 mm.
     let periodic = pack("us-commercial-periodic");
     assert_rows(
         &periodic,
@@ -213,6 +235,8 @@ fn the_periodic_inspection_differs_at_exactly_one_sixteenth() {
              App. A 1.a(6)(d) | R",
             "us-periodic-pads-steering | pads.thickness | >= 1.5875 mm | fails | major | 49 CFR 396 App. A \
              1.a(6)(d) | R",
+            "us-periodic-linings-steering | linings.thickness | >= 6.350 mm | passes | major | 49 CFR 396 \
+             App. A 1.a(6)(d) | M",
             "us-periodic-linings-electric-steering | linings.thickness | >= 1.5875 mm | fails | major | 49 \
              CFR 396 App. A 1.a(6)(d) | R",
         ],
@@ -229,4 +253,21 @@ fn the_periodic_inspection_differs_at_exactly_one_sixteenth() {
         &pack("us-commercial"),
         "us-commercial-linings-non-steering"
     ));
+    for item in ["pads.condition", "linings.thickness"] {
+        for (code, clause) in [("lifting", "(a)"), ("soaked", "(b)")] {
+            let rule = periodic
+                .defect(item, code, &VehicleFacts::default())
+                .unwrap();
+            assert!(
+                rule.clause.ends_with(clause) && rule.unconfirmed(),
+                "{}",
+                rule.id
+            );
+        }
+        let indicator = pack("us-commercial")
+            .defect(item, "worn_to_indicator", &VehicleFacts::default())
+            .cloned()
+            .unwrap();
+        assert!(indicator.clause == "49 CFR 393.47(d)" && indicator.unconfirmed());
+    }
 }

@@ -99,9 +99,9 @@ fn policy(shop: &Workshop) -> Result<Policy, Failure> {
     let own = shop
         .own_specs("policy")?
         .into_iter()
-        .find(|(file, _)| file == name);
-    if let Some((file, text)) = own {
-        return Ok(Policy::parse(&text, &format!("{file}.toml"))?);
+        .find(|one| one.name == *name);
+    if let Some(own) = own {
+        return Ok(Policy::parse(&own.text?, &format!("{}.toml", own.name))?);
     }
     let built_in = builtin_policies()
         .iter()

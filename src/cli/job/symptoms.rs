@@ -78,8 +78,9 @@ pub(super) fn of_complaint(
 fn lists(shop: &Workshop) -> Result<Vec<SymptomWords>, Failure> {
     let own = shop.own_specs("words")?;
     let built_in = builtin_words().iter().map(|(_, text)| (*text).to_owned());
-    let own = own.into_iter().map(|(name, text)| {
-        SymptomWords::parse(&text)
+    let own = own.into_iter().map(|one| {
+        let name = one.name;
+        SymptomWords::parse(&one.text?)
             .map_err(|why| Failure::from(format!("specs/words/{name}.toml: {why}")))
             .hint("correct it, or move it away; nothing was written")
     });

@@ -11,10 +11,11 @@ use comfy_table::{ContentArrangement, Table, presets};
 use super::error::{Exit, Failure};
 use super::open::{style, workshop};
 use super::{Globals, World};
+use crate::judge::defect;
 use crate::shop::atomic;
 use crate::shop::folder::Workshop;
 use crate::spec::{
-    self, Lint, Policy, Problem, ProblemKind, RulePack, Schedule, Severity, Sheet,
+    self, Lint, Place, Policy, Problem, ProblemKind, RulePack, Schedule, Severity, Sheet,
     builtin_policies, builtin_rule_packs, builtin_schedules, builtin_sheets,
 };
 
@@ -173,7 +174,7 @@ impl Sort {
     fn problems(self, text: &str, file: &str) -> Vec<Problem> {
         let found = match self {
             Self::Sheet => return Vec::new(),
-            Self::Rules => RulePack::parse(text, file).err(),
+            Self::Rules => defect::read_pack(text, file).err(),
             Self::Policy => Policy::parse(text, file).err(),
             Self::Schedule => Schedule::parse(text, file).err(),
         };
@@ -190,6 +191,8 @@ struct OnFile {
     own: bool,
     /// Id and name; `None` when it does not read.
     names: Option<(String, String)>,
+    /// Why there is no text of it.
+    unread: Option<String>,
 }
 
 impl OnFile {
@@ -215,12 +218,16 @@ fn on_file(shop: Option<&Workshop>) -> Result<Vec<OnFile>, Failure> {
         };
         let own = own
             .into_iter()
-            .map(|(name, text)| (format!("{name}.toml"), text, true));
+            .map(|one| (format!("{}.toml", one.name), one.text, true));
         let built_in = sort
             .built_in()
             .iter()
-            .map(|(file, text)| ((*file).to_owned(), (*text).to_owned(), false));
+            .map(|(file, text)| ((*file).to_owned(), Ok((*text).to_owned()), false));
         for (file, text, own) in own.chain(built_in) {
+            let (text, unread) = match text {
+                Ok(text) => (text, None),
+                Err(error) => (String::new(), Some(Failure::from(error).chain().join(": "))),
+            };
             let names = sort.names(&text, &file);
             all.push(OnFile {
                 sort,
@@ -228,6 +235,7 @@ fn on_file(shop: Option<&Workshop>) -> Result<Vec<OnFile>, Failure> {
                 text,
                 own,
                 names,
+                unread,
             });
         }
     }
@@ -321,17 +329,30 @@ fn sort_of(path: &Path, text: &str) -> Sort {
 
 fn run_check(check: &Check, globals: &Globals, world: &mut World<'_>) -> Result<Exit, Failure> {
     let mut files: Vec<(Sort, String, String)> = Vec::new();
+    let mut unread = Vec::new();
     if check.files.is_empty() {
         let shop = workshop(globals, world)?;
         for one in on_file(Some(&shop))?.into_iter().filter(|one| one.own) {
-            files.push((one.sort, one.file, one.text));
+            match one.unread {
+                Some(message) => unread.push(Lint {
+                    severity: Severity::Error,
+                    problem: Problem {
+                        file: one.file,
+                        place: Place { line: 1, column: 1 },
+                        key: String::new(),
+                        kind: ProblemKind::Syntax { message },
+                    },
+                }),
+                None => files.push((one.sort, one.file, one.text)),
+            }
         }
     }
     for path in &check.files {
         let text = read(world, path)?;
         files.push((sort_of(path, &text), path.display().to_string(), text));
     }
-    let lints = lints(&files);
+    let mut lints = lints(&files);
+    lints.extend(unread);
     let wrong = lints.iter().any(|lint| lint.severity == Severity::Error);
     if globals.json {
         let rows: Vec<_> = lints

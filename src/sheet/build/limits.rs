@@ -49,23 +49,11 @@ impl Whose {
 
 /// What is known about the vehicle and an axle, for the limits.
 pub(super) fn facts_of(case: &Case<'_>, place: Place) -> VehicleFacts {
-    let mut facts = VehicleFacts::of_sheet(case.sheet);
-    if let Some(opening) = &case.job.opening {
-        if !opening.class.is_empty() {
-            facts.class = Some(opening.class.clone());
-        }
-        facts.first_used = opening.first_used;
-    }
-    let axle = match place {
+    case.facts(match place {
         Place::Corner(corner) => Some(corner.axle()),
         Place::Axle(axle) => Some(axle),
         Place::Vehicle => None,
-    };
-    let spec = axle.and_then(|axle| case.sheet.axles.get(usize::from(axle.number()) - 1));
-    match spec {
-        Some(spec) => facts.on_axle(spec),
-        None => facts,
-    }
+    })
 }
 
 /// The chain of an item whose limit is a length.

@@ -8,7 +8,7 @@ use crate::job::{
 };
 use crate::judge::{self, Case, Finding};
 use crate::spec::{Policy, Schedule, Sheet, SpecProblems, builtin_policies, builtin_schedules};
-use crate::units::{Distance, DistanceUnit, Length};
+use crate::units::{Distance, DistanceUnit, Length, VehicleBuild};
 
 /// The invented vehicle of the practice corner.
 const SHEET: &str = r#"
@@ -110,6 +110,7 @@ impl Rules {
             policy: &self.policy,
             schedule: &self.schedule,
             register: &self.register,
+            assumed: None,
         };
         judge::judge(&case)
             .findings()
@@ -183,6 +184,7 @@ fn opening() -> Opening {
         policy: "default".to_owned(),
         class: String::new(),
         first_used: None,
+        build: VehicleBuild::default(),
         quote: String::new(),
     }
 }
