@@ -42,7 +42,7 @@ pub(super) struct FactArgs {
     pads_per_shoe: Option<bool>,
 }
 
-fn class(text: &str) -> Result<String, String> {
+pub(super) fn class(text: &str) -> Result<String, String> {
     VehicleClass::find(text)
         .map(|class| class.word.to_owned())
         .ok_or_else(|| format!("expected one of {}", VehicleClass::words()))

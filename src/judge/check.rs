@@ -27,7 +27,7 @@ use std::collections::BTreeMap;
 use super::decide::Draft;
 use super::finding::Finding;
 use super::vehicle::Statute;
-use super::{Figure, case, disc, friction, vehicle, wear as outlook};
+use super::{Figure, case, disc, friction, scope, vehicle, wear as outlook};
 use crate::job::{Axle, InstrumentKind, Item, Phase, Place};
 use crate::measure::MeasureError;
 use crate::measure::bearing::EndFloat;
@@ -295,12 +295,15 @@ pub struct Rollers<'a> {
 }
 
 impl<'a> Rollers<'a> {
-    const fn sources(&self) -> LimitSources<'a> {
+    const fn sources<'f>(&self, facts: &'f VehicleFacts) -> LimitSources<'f>
+    where
+        'a: 'f,
+    {
         LimitSources {
             sheet: None,
             packs: self.packs,
             policy: self.policy,
-            facts: self.facts,
+            facts,
         }
     }
 }
@@ -315,15 +318,23 @@ pub fn imbalance(
     by: &Rollers<'_>,
 ) -> Result<(Finding, Counted), MeasureError> {
     let place = Place::Axle(axle);
-    let mut draft = Draft::new(by.policy, place, Item::AxleImbalance, Phase::AsFound);
-    let statute = Statute {
-        chain: &by.sources().imbalance(),
-        packs: by.packs,
-        facts: by.facts,
-    };
+    let item = Item::AxleImbalance;
     let by_default = rollers::DEFAULT_FORCE_ERROR;
-    let counted = vehicle::imbalance_rules(&mut draft, axle, (forces, by_default), &statute)?;
-    Ok((draft.finish(), counted))
+    let judge = |facts: &VehicleFacts| {
+        let mut draft = Draft::new(by.policy, place, item, Phase::AsFound);
+        let statute = Statute {
+            chain: &by.sources(facts).imbalance(),
+            packs: by.packs,
+            facts,
+        };
+        let counted = vehicle::imbalance_rules(&mut draft, axle, (forces, by_default), &statute)?;
+        Ok((draft.finish(), counted))
+    };
+    let (plain, counted) = judge(by.facts)?;
+    let tried = scope::for_each_possible(by.packs, item, by.facts, |facts| {
+        judge(facts).ok().map(|(finding, _)| finding)
+    });
+    Ok((tried.unwrap_or(plain), counted))
 }
 
 /// Judges the efficiency of the service or the parking brake (`item`) by the forces of its axles.
@@ -334,18 +345,22 @@ pub fn efficiency(
     axles: &BTreeMap<Axle, AxleForces>,
     by: &Rollers<'_>,
 ) -> Finding {
-    let chain = match item {
-        Item::ParkingEfficiency => by.sources().parking_efficiency(),
-        _ => by.sources().service_efficiency(),
+    let judge = |facts: &VehicleFacts| {
+        let chain = match item {
+            Item::ParkingEfficiency => by.sources(facts).parking_efficiency(),
+            _ => by.sources(facts).service_efficiency(),
+        };
+        let mut draft = draft(by.policy, item);
+        let statute = Statute {
+            chain: &chain,
+            packs: by.packs,
+            facts,
+        };
+        vehicle::efficiency_rules(&mut draft, percent, axles, &statute);
+        draft.finish()
     };
-    let mut draft = draft(by.policy, item);
-    let statute = Statute {
-        chain: &chain,
-        packs: by.packs,
-        facts: by.facts,
-    };
-    vehicle::efficiency_rules(&mut draft, percent, axles, &statute);
-    draft.finish()
+    scope::for_each_possible(by.packs, item, by.facts, |facts| Some(judge(facts)))
+        .unwrap_or_else(|| judge(by.facts))
 }
 
 /// Judges a boiling point against the limits of its grade.

@@ -5,38 +5,47 @@ use super::case::Case;
 use super::finding::Finding;
 use super::state;
 use crate::job::{Item, Place};
-use crate::spec::{possible, unknown_facts};
+use crate::spec::{RulePack, VehicleFacts, possible, unknown_facts};
 
-/// Judges an item, and where it is not known whether a rule about it applies, judges it for every
-/// vehicle this one may be. Where the verdict is the same for all of them nothing is missing, and the
-/// gravest speaks; where it is not, the item has no limit until the fact is entered.
+/// Judges an item of a job, for every vehicle this one may be.
 pub(super) fn tried(
     case: &Case<'_>,
     (place, item): (Place, Item),
     judge: impl Fn(&Case<'_>) -> Option<Finding>,
 ) -> Option<Finding> {
-    let plain = judge(case)?;
     if case.assumed.is_some() {
-        return Some(plain);
+        return judge(case);
     }
     let axle = match place {
         Place::Corner(corner) => Some(corner.axle()),
         Place::Axle(axle) => Some(axle),
         Place::Vehicle => None,
     };
-    let facts = case.facts(axle);
-    let unknown = unknown_facts(case.packs, item.id(), &facts);
+    for_each_possible(case.packs, item, &case.facts(axle), |world| {
+        judge(&Case {
+            assumed: Some(world),
+            ..*case
+        })
+    })
+}
+
+/// Judges an item, and where it is not known whether a rule about it applies, judges it for every
+/// vehicle that one with these facts may be. Where the verdict is the same for all of them nothing is
+/// missing, and the gravest speaks; where it is not, the item has no limit until the fact is entered.
+pub(super) fn for_each_possible(
+    packs: &[RulePack],
+    item: Item,
+    facts: &VehicleFacts,
+    judge: impl Fn(&VehicleFacts) -> Option<Finding>,
+) -> Option<Finding> {
+    let plain = judge(facts)?;
+    let unknown = unknown_facts(packs, item.id(), facts);
     if unknown.is_empty() {
         return Some(plain);
     }
-    let judged: Vec<Finding> = possible(case.packs, item.id(), &facts)
+    let judged: Vec<Finding> = possible(packs, item.id(), facts)
         .iter()
-        .filter_map(|world| {
-            judge(&Case {
-                assumed: Some(world),
-                ..*case
-            })
-        })
+        .filter_map(judge)
         .collect();
     let mut verdicts: Vec<ItemVerdict> = Vec::new();
     for finding in &judged {

@@ -207,12 +207,12 @@ mod tests {
             [
                 "warning: s.toml:5:2: `wheel.torque_nm`: no wheel torque is given; the refit cannot be \
                  checked against the maker's figure",
-                "warning: s.toml:8:1: `axle[1].pads.min_mm`: not given; the item stays NO LIMIT",
-                "warning: s.toml:11:7: `axle[1].disc.discard_mm`: not given; the item stays NO LIMIT",
-                "warning: s.toml:12:17: `axle[1].disc.runout_definition`: say `runout_definition = \
+                "warning: s.toml:7:1: `axle[1].pads.min_mm`: not given; the item stays NO LIMIT",
+                "warning: s.toml:10:7: `axle[1].disc.discard_mm`: not given; the item stays NO LIMIT",
+                "warning: s.toml:11:17: `axle[1].disc.runout_definition`: say `runout_definition = \
                  \"tir\"` or `\"half\"`; until then it is taken as `tir`, the stricter",
-                "warning: s.toml:13:1: `axle[2].linings.min_mm`: not given; the item stays NO LIMIT",
-                "warning: s.toml:16:7: `axle[2].drum.max_mm`: not given; the item stays NO LIMIT",
+                "warning: s.toml:12:1: `axle[2].linings.min_mm`: not given; the item stays NO LIMIT",
+                "warning: s.toml:15:7: `axle[2].drum.max_mm`: not given; the item stays NO LIMIT",
             ]
         );
         assert!(Sheet::parse(text, "s.toml").is_ok());

@@ -14,14 +14,18 @@ use crate::units::{Chassis, Force, Length, Mounting, Temperature};
 /// # Examples
 ///
 /// ```
-/// use brakecorner::spec::{Applies, RulePack, VehicleFacts, builtin_rule_packs};
+/// use brakecorner::spec::{Applies, BrakeForm, RulePack, VehicleFacts, builtin_rule_packs};
 ///
 /// let packs: Vec<RulePack> = builtin_rule_packs()
 ///     .iter()
 ///     .map(|(file, text)| RulePack::parse(text, file))
 ///     .collect::<Result<_, _>>()?;
 /// let gb = packs.iter().find(|pack| pack.id == "gb").unwrap();
-/// let facts = VehicleFacts { class: Some("M1".to_owned()), ..VehicleFacts::default() };
+/// let facts = VehicleFacts {
+///     class: Some("M1".to_owned()),
+///     brake: Some(BrakeForm::Disc),
+///     ..VehicleFacts::default()
+/// };
 /// let pads = gb.applicable("pads.thickness", &facts);
 /// assert!(matches!(&pads[..], [(rule, Applies::Yes)] if rule.value.to_string() == "1.500 mm"));
 /// # Ok::<(), brakecorner::spec::SpecProblems>(())

@@ -37,11 +37,15 @@ pub fn unknown_facts(packs: &[RulePack], item: &str, facts: &VehicleFacts) -> Ve
 /// # Examples
 ///
 /// ```
-/// use brakecorner::spec::{RulePack, VehicleFacts, builtin_rule_packs, possible};
+/// use brakecorner::spec::{BrakeForm, RulePack, VehicleFacts, builtin_rule_packs, possible};
 ///
 /// let (file, text) = builtin_rule_packs().iter().find(|(file, _)| *file == "us-heavy.toml").unwrap();
 /// let packs = [RulePack::parse(text, file)?];
-/// let facts = VehicleFacts { gross_mass_g: Some(9_000_000), ..VehicleFacts::default() };
+/// let facts = VehicleFacts {
+///     gross_mass_g: Some(9_000_000),
+///     brake: Some(BrakeForm::Drum),
+///     ..VehicleFacts::default()
+/// };
 /// // Bonded or fastened.
 /// assert_eq!(possible(&packs, "linings.thickness", &facts).len(), 2);
 /// # Ok::<(), brakecorner::spec::SpecProblems>(())

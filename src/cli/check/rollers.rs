@@ -29,7 +29,7 @@ is 35.93 % out of balance at the rear: FAIL; service 82.32 %, parking 20.65 %.";
 /// Judge brake forces from a roller tester
 ///
 /// Limits come from the rule pack chosen, by class and date of first use; without one there are none.
-/// The first axle is taken as steered.
+/// The first axle is taken as steered, the brakes as worked by two lines.
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = EXAMPLE
@@ -64,11 +64,14 @@ pub(super) struct Args {
     #[arg(long, value_name = "NAME")]
     rules: Vec<String>,
     /// Class of the vehicle, such as M1 or N1
-    #[arg(long, value_name = "CLASS")]
+    #[arg(long, value_parser = crate::cli::facts::class, value_name = "CLASS")]
     class: Option<String>,
     /// Day of first use
     #[arg(long, value_name = "DATE")]
     first_used: Option<NaiveDate>,
+    /// One line works every brake, so that the parking brake is the secondary brake too
+    #[arg(long)]
+    single_line: bool,
     /// Keep forces that look like a slip of the unit or the decimal mark
     #[arg(long)]
     confirm: bool,
@@ -132,6 +135,8 @@ pub(super) fn answer(args: &Args) -> Result<Answer, CheckError> {
     let facts = VehicleFacts {
         class: args.class.clone(),
         first_used: args.first_used,
+        braked_wheels: u32::try_from(2 * service.len()).ok().filter(|n| *n > 0),
+        single_line: Some(args.single_line),
         ..VehicleFacts::default()
     };
     let mut answers = Vec::new();
