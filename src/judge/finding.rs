@@ -375,6 +375,9 @@ pub struct Finding {
     pub(crate) partial: bool,
     /// What was entered as left and is better without a cause, so that what was found stands.
     pub(crate) unexplained: bool,
+    /// It was cured by something that counts once the refit has shown it: a union once the pedal was
+    /// held, a seat once it is said to be ready.
+    pub(crate) cure_pending: bool,
     /// What nobody entered and would decide.
     pub asks: Vec<Ask>,
     /// Why no override may make it less severe; empty when one may.
@@ -414,6 +417,7 @@ impl Finding {
             set: None,
             partial: false,
             unexplained: false,
+            cure_pending: false,
             asks: Vec::new(),
             fixed: String::new(),
             no_pass: false,
@@ -499,6 +503,7 @@ impl Finding {
             .value
             .map_or_else(|| said.verdict.to_string(), Figure::in_words);
         if cured == Cured::OnceHeldOrReady {
+            self.cure_pending = true;
             self.reasons.push(format!(
                 "as left it is better ({now}); that counts once the pedal was held and nothing leaks, or the refit says that hub and seats are ready"
             ));

@@ -179,7 +179,7 @@ pub fn before_refit(case: &Case<'_>, judgement: &Judgement) -> Vec<Obstacle> {
     let stops = |place: Place, item: Item| {
         judgement
             .stops()
-            .any(|finding| (finding.place, finding.item) == (place, item))
+            .any(|finding| (finding.place, finding.item) == (place, item) && !finding.cure_pending)
     };
     signing_obstacles(case, judgement)
         .into_iter()

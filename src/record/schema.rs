@@ -13,7 +13,8 @@ use serde_json::{Value, json};
 use super::freeze::{FORMAT, REDACTED_FORMAT, ReadRecord, VERSION};
 use crate::job::{Axle, Corner, Event, Item, Money, Place, Slot};
 use crate::judge::{
-    Cause, ItemVerdict, LimitShown, NotPart, OverrideListed, OverrideShown, Results, Verdict,
+    Cause, ItemVerdict, LimitShown, NotPart, OverrideListed, OverrideShown, Results, SetShown,
+    Struck, Verdict,
 };
 use crate::measure::conformity::Proof;
 use crate::units::{Distance, DistanceUnit, Length};
@@ -85,6 +86,15 @@ struct FindingForm {
     /// Overrides of this finding.
     #[schemars(skip_serializing_if = "Vec::is_empty")]
     overrides: Vec<OverrideShown>,
+    /// Every set of readings of the state, when there is more than one.
+    #[schemars(skip_serializing_if = "Vec::is_empty")]
+    sets: Vec<SetShown>,
+    /// What failed and was struck.
+    #[schemars(skip_serializing_if = "Vec::is_empty")]
+    struck: Vec<Struck>,
+    /// Whether it was entered better as left without a cause.
+    #[schemars(skip_serializing_if = "std::ops::Not::not")]
+    unexplained: bool,
 }
 
 /// The judgement of one place.

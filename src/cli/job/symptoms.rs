@@ -79,8 +79,9 @@ fn lists(shop: &Workshop) -> Result<Vec<SymptomWords>, Failure> {
     let own = shop.own_specs("words")?;
     let built_in = builtin_words().iter().map(|(_, text)| (*text).to_owned());
     let own = own.into_iter().map(|one| {
+        let name = one.name;
         SymptomWords::parse(&one.text?)
-            .map_err(|why| Failure::from(format!("specs/words/{}.toml: {why}", one.name)))
+            .map_err(|why| Failure::from(format!("specs/words/{name}.toml: {why}")))
             .hint("correct it, or move it away; nothing was written")
     });
     let built_in = built_in.map(|text| SymptomWords::parse(&text).map_err(Failure::from));
