@@ -4,6 +4,8 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod common;
+#[path = "specs_and_vehicles/facts.rs"]
+mod facts;
 #[path = "specs_and_vehicles/logging.rs"]
 mod logging;
 #[path = "specs_and_vehicles/rows.rs"]

@@ -197,7 +197,7 @@ pub(super) fn take_into(opening: &mut Opening, given: &FactArgs, known: Option<&
 }
 
 /// The facts that some rule in force asks for and nobody entered, with the question for each.
-fn missing(opening: &Opening, specs: &Specs) -> Vec<(Fact, &'static str, &'static str)> {
+fn missing(opening: &Opening, specs: &Specs) -> Vec<(Fact, &'static str)> {
     let mut job = Job::default();
     let meta = Meta {
         seq: 1,
@@ -209,7 +209,7 @@ fn missing(opening: &Opening, specs: &Specs) -> Vec<(Fact, &'static str, &'stati
     let unknown = specs.case(&job, &register).unknown_facts();
     let asked = unknown
         .into_iter()
-        .filter_map(|fact| question(fact).map(|(words, option)| (fact, words, option)));
+        .filter_map(|fact| question(fact).map(|(words, _)| (fact, words)));
     asked.collect()
 }
 
@@ -221,25 +221,17 @@ pub(super) fn ask(
     specs: &Specs,
 ) -> Result<(), Failure> {
     if !world.input_is_terminal {
-        let missing = missing(opening, specs);
-        if !missing.is_empty() {
-            let facts: Vec<Fact> = missing.iter().map(|(fact, ..)| *fact).collect();
-            let options: Vec<&str> = missing.iter().map(|(.., option)| *option).collect();
-            writeln!(
-                world.err,
-                "note: {}; what hangs on it has no limit until it is entered: brakecorner job facts {} {} …",
-                Fact::not_known(&facts),
-                opening.job,
-                options.join(" … ")
-            )?;
+        let missing = missing(opening, specs).into_iter().map(|(fact, _)| fact);
+        if let Some(how) = how(&opening.job, missing) {
+            writeln!(world.err, "note: {how}")?;
         }
         return Ok(());
     }
     let mut passed_over: Vec<Fact> = Vec::new();
     // One answer may settle another question: a class says much.
-    while let Some((fact, words, _)) = missing(opening, specs)
+    while let Some((fact, words)) = missing(opening, specs)
         .into_iter()
-        .find(|(fact, ..)| !passed_over.contains(fact))
+        .find(|(fact, _)| !passed_over.contains(fact))
     {
         write!(world.err, "? {words}, Enter for not known: ")?;
         world.err.flush()?;
@@ -258,6 +250,24 @@ pub(super) fn ask(
         }
     }
     Ok(())
+}
+
+/// How to enter what is missing; `None` when nothing is that can be entered.
+pub(super) fn how(job: &str, missing: impl IntoIterator<Item = Fact>) -> Option<String> {
+    let mut facts: Vec<Fact> = missing.into_iter().collect();
+    facts.sort_unstable();
+    facts.dedup();
+    let options: Vec<&str> = facts
+        .iter()
+        .filter_map(|fact| question(*fact).map(|(_, option)| option))
+        .collect();
+    (!options.is_empty()).then(|| {
+        format!(
+            "{}; what hangs on it has no limit until it is entered: brakecorner job facts {job} {} …",
+            Fact::not_known(&facts),
+            options.join(" … ")
+        )
+    })
 }
 
 /// Takes facts into a vehicle's file.

@@ -5,7 +5,7 @@ use comfy_table::{ContentArrangement, Table, presets};
 use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style};
 use super::style::Style;
-use super::{Globals, World};
+use super::{Globals, World, facts};
 use crate::job::{Event, Item, Meta, Override, Phase, Place};
 use crate::judge::{self, Cause, Finding, Judgement, PlaceJudgement, Urgency, Verdict, why};
 use crate::office::{self, Drive};
@@ -75,6 +75,11 @@ pub(super) fn run(args: &Args, globals: &Globals, world: &mut World<'_>) -> Resu
         let drive = office::drive(&file.case(), &judgement, Phase::AsLeft);
         let text = render(&judgement, &drive, style);
         world.out.write_all(text.as_bytes())?;
+        let missing = judgement.standing(Phase::AsLeft);
+        let missing = missing.flat_map(|finding| finding.missing_facts());
+        if let Some(how) = facts::how(&args.job, missing) {
+            writeln!(world.err, "note: {}", style.text(&how))?;
+        }
         if let Some((revision, reason)) = file.unfinished() {
             let reason = style.text(reason);
             writeln!(

@@ -424,6 +424,14 @@ impl Finding {
         }
     }
 
+    /// The facts of the vehicle that would decide and nobody entered.
+    pub fn missing_facts(&self) -> impl Iterator<Item = Fact> {
+        self.asks.iter().filter_map(|ask| match ask {
+            Ask::Fact(fact) => Some(*fact),
+            Ask::DiscTemperature => None,
+        })
+    }
+
     /// The same with no limit: whether rules apply that would make another verdict of it hangs on what
     /// is not known of the vehicle.
     pub(super) fn undecided(mut self, facts: &[Fact], verdicts: &[ItemVerdict]) -> Self {
@@ -639,6 +647,10 @@ impl Serialize for Finding {
         }
         if self.unexplained {
             map.serialize_entry("unexplained", &true)?;
+        }
+        let facts: Vec<Fact> = self.missing_facts().collect();
+        if !facts.is_empty() {
+            map.serialize_entry("missing_facts", &facts)?;
         }
         map.end()
     }

@@ -95,6 +95,9 @@ struct FindingForm {
     /// Whether it was entered better as left without a cause.
     #[schemars(skip_serializing_if = "std::ops::Not::not")]
     unexplained: bool,
+    /// Facts of the vehicle that would decide and nobody entered.
+    #[schemars(skip_serializing_if = "Vec::is_empty")]
+    missing_facts: Vec<crate::spec::Fact>,
 }
 
 /// The judgement of one place.

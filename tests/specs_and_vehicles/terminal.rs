@@ -178,3 +178,57 @@ fn a_symptom_in_the_complaint_s_words_is_asked_about_and_taken_without_an_answer
         assert_eq!(noted, typed == "no\n");
     }
 }
+
+#[test]
+fn facts_that_rules_ask_for_are_asked_once_and_one_answer_settles_others() {
+    let yard = Yard::with_job();
+    let sheet = yard.run(&["spec", "template"]).ends(0).out;
+    let sheet = sheet
+        .replace("vehicle_class = \"M1\"", "#")
+        .replace("gross_mass_kg = 2000", "#")
+        .replace("seats = 5", "#")
+        .replace("single_line = false", "#");
+    std::fs::write(yard.path("specs/ours.toml"), sheet).unwrap();
+    let open = |job: &'static str| {
+        let vin = "A0ZXX07V7NK001124";
+        let odometer = if job == "T-2" { "100" } else { "200" };
+        [
+            "job",
+            "open",
+            job,
+            "--vin",
+            vin,
+            "--odometer",
+            odometer,
+            "--rules",
+            "gb,us-commercial",
+        ]
+    };
+    // A class that is none is asked again; N1 says mass and use; the lines are left unknown.
+    let (exit, _, err) = at_terminal(&yard, Clock::Machine, &open("T-2"), "M7\nn1\n\n");
+    assert_eq!(exit, Exit::Good, "{err}");
+    assert!(err.contains("? vehicle class"), "{err}");
+    assert!(err.contains("expected one of M1, M2"), "{err}");
+    assert!(err.contains("? lines that work its brakes"), "{err}");
+    for word in ["gross mass", "seats", "carries", "first used"] {
+        assert!(!err.contains(&format!("? {word}")), "{word}: {err}");
+    }
+    assert!(yard.journal("T-2")[0].contains(r#""class":"N1""#));
+    // Only what is still unknown is asked for the next job, and then nothing.
+    let (exit, _, err) = at_terminal(&yard, Clock::Machine, &open("T-3"), "two\n");
+    assert_eq!(exit, Exit::Good, "{err}");
+    assert_eq!(err.matches("? ").count(), 1, "{err}");
+    assert!(yard.journal("T-3")[0].contains(r#""single_line":false"#));
+    let (exit, _, err) = at_terminal(
+        &yard,
+        Clock::Machine,
+        &{
+            let mut again = open("T-4");
+            again[6] = "300";
+            again
+        },
+        "",
+    );
+    assert_eq!(exit, Exit::Good, "{err}");
+    assert_eq!(err.matches("? ").count(), 0, "{err}");
+}

@@ -82,7 +82,12 @@ pub(super) fn sentences(case: &Case<'_>, forms: &Forms, finding: &Finding) -> Ve
         said.push(forms.words.say(id, &[("value", value.into())]));
     }
     if finding.verdict == ItemVerdict::NoLimit {
-        said.push(forms.words.plain("unseen-no-limit"));
+        let unknown = finding.missing_facts().next().is_some();
+        said.push(forms.words.plain(if unknown {
+            "unseen-facts"
+        } else {
+            "unseen-no-limit"
+        }));
         return said;
     }
     if let (Some(limit), Some(whose)) = (

@@ -284,6 +284,7 @@ unseen-clicks = { $done ->
 unseen-second-pass = Die zweite Runde mit vollem Drehmoment ist nicht bestätigt.
 unseen-pedal = Das Pedal wurde noch nicht gepumpt und gefühlt.
 unseen-no-limit = Niemandes Grenze dafür ist bekannt.
+unseen-facts = Welche Grenze gilt, hängt von einer Angabe zum Fahrzeug ab, die fehlt.
 pedal-soft = Das Pedal ist nicht fest.
 defect-unknown = Ein Mangel mit dem Kennwort „{ $code }“ wurde eingetragen.
 

@@ -284,6 +284,7 @@ unseen-clicks = { $done ->
 unseen-second-pass = The second round at full torque is not confirmed.
 unseen-pedal = The pedal was not yet pumped and felt.
 unseen-no-limit = Nobody's limit for it is on file.
+unseen-facts = Which limit applies hangs on a fact of the vehicle that was not entered.
 pedal-soft = The pedal is not firm.
 defect-unknown = A defect with the code “{ $code }” was noted.
 
