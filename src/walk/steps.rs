@@ -504,8 +504,8 @@ pub fn instrument_for<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&
             i.uncalibrated(last.at).is_none()
                 && case.register.failed_check(&i.id, last.at).is_none()
         };
-        if candidates.iter().any(|i| fit(&i)) {
-            candidates.retain(|i| fit(&i));
+        if candidates.iter().any(&fit) {
+            candidates.retain(|i| fit(i));
         }
     }
     let named = |event: &Event| match event {

@@ -39,11 +39,7 @@ impl Brakes {
     }
 
     fn id(self) -> String {
-        let grade = self
-            .grade
-            .replace(' ', "-")
-            .replace('.', "-")
-            .to_lowercase();
+        let grade = self.grade.replace([' ', '.'], "-").to_lowercase();
         format!("row-{}-{}-{grade}", self.brake(), self.actuation())
     }
 
