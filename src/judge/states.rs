@@ -1,8 +1,8 @@
 //! The states of an item, for those who enter and show it.
 
 use super::case::Case;
-use super::state::States;
-use crate::job::{Done, Effect, Fault, Item, Lift, Observation, Phase, Place, Seen, Take};
+use super::state::{Cured, LastState, States};
+use crate::job::{Done, Effect, Fault, Item, Observation, Phase, Place, Seen, Take};
 
 /// What ended a state of an item, in order; empty while it is as it was found.
 #[must_use]
@@ -16,7 +16,7 @@ pub fn ended_by<'a>(case: &Case<'a>, place: Place, item: Item) -> Vec<&'a Done> 
 #[must_use]
 pub fn void_since<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&'a Done> {
     let states = States::of(case, place, item);
-    if !matches!(states.last(), super::state::LastState::Void) {
+    if !matches!(states.last(), LastState::Void) {
         return None;
     }
     let void = |(_, since): &&(&Done, Effect)| *since == Effect::Void;
@@ -28,7 +28,7 @@ pub fn void_since<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&'a D
 #[must_use]
 pub fn worked_since(case: &Case<'_>, place: Place, item: Item) -> bool {
     let states = States::of(case, place, item);
-    if states.ends.is_empty() || !matches!(states.last(), super::state::LastState::AsFound) {
+    if states.ends.is_empty() || !matches!(states.last(), LastState::AsFound) {
         return false;
     }
     super::judged_as_found(case, place, item).is_some_and(|finding| {
@@ -81,11 +81,8 @@ pub fn uncured<'a>(case: &Case<'a>, place: Place, item: Item) -> Option<&'a str>
     let (_, found) = states.found();
     found.into_iter().find_map(|seen| match &seen.observation {
         Observation::Defect { code, .. } => {
-            let lifted = states
-                .ends
-                .iter()
-                .any(|(done, _)| done.cure.lifts(item, Fault::Defect(code)) != Lift::Never);
-            (!lifted).then_some(code.as_str())
+            let cured = states.cured(case, place, item, &[Fault::Defect(code)]);
+            (cured == Cured::No).then_some(code.as_str())
         }
         _ => None,
     })
