@@ -7,7 +7,7 @@ use super::error::{Failure, Hint as _};
 use super::style::Style;
 use super::{Globals, World};
 use crate::job::journal::Contents;
-use crate::job::{Event, Item, Job, Opening, Phase, Place, Register};
+use crate::job::{Event, Item, Job, Meta, Opening, Phase, Place, Register};
 use crate::judge::{self, Case, ItemVerdict, Judgement, defect};
 use crate::record::freeze::{Snapshot, Snapshots, Specs};
 use crate::shop::folder::Workshop;
@@ -460,6 +460,21 @@ impl JobFile {
             astray: false,
             differs_today: Vec::new(),
         })
+    }
+
+    /// The job with further events, as if somebody had written them; they need no clock.
+    pub(crate) fn as_if_written(&self, by: &str, events: &[Event]) -> Job {
+        let mut job = self.job.clone();
+        let at = job.log().last().map(|(meta, ..)| meta.at);
+        for event in events {
+            let meta = Meta {
+                seq: job.last_seq + 1,
+                at: at.unwrap_or_default(),
+                by: by.to_owned(),
+            };
+            job.take(meta, event.clone());
+        }
+        job
     }
 
     /// Judges a job that was signed, and in which nothing was logged since that a verdict depends on,

@@ -6,7 +6,7 @@ use super::error::{Exit, Failure, Hint as _};
 use super::open::{JobFile, person, style};
 use super::style::Style;
 use super::{Globals, World, facts};
-use crate::job::{Event, Item, Meta, Override, Phase, Place};
+use crate::job::{Event, Item, Override, Phase, Place};
 use crate::judge::{self, Cause, Finding, Judgement, PlaceJudgement, Urgency, Verdict, why};
 use crate::office::{self, Drive};
 use crate::sheet::chart::sparkline;
@@ -243,7 +243,7 @@ fn run_override(
     };
     let (mut file, mut journal) = JobFile::write(globals, world, &args.job)?;
     file.judge_as_signed()?;
-    tried(&file, &by, &event, world)?;
+    tried(&file, &by, &event)?;
     file.append(&mut journal, world, &by, &[event])?;
     let judgement = judge::judge(&file.case());
     if globals.json {
@@ -257,24 +257,8 @@ fn run_override(
 }
 
 /// Tries an override on a copy of the job: one that will not stand is not written.
-fn tried(file: &JobFile, by: &str, event: &Event, world: &World<'_>) -> Result<(), Failure> {
-    let mut job = file.job.clone();
-    let meta = Meta {
-        seq: job.last_seq + 1,
-        at: job.opened.as_ref().map_or_else(
-            || {
-                world
-                    .clock
-                    .today()
-                    .and_time(chrono::NaiveTime::MIN)
-                    .and_utc()
-                    .fixed_offset()
-            },
-            |opened| opened.at,
-        ),
-        by: by.to_owned(),
-    };
-    job.apply(&meta, event);
+fn tried(file: &JobFile, by: &str, event: &Event) -> Result<(), Failure> {
+    let job = file.as_if_written(by, std::slice::from_ref(event));
     let judgement = judge::judge(&file.specs.case(&job, &file.register));
     let listed = judgement.overrides.last();
     match listed.and_then(|listed| listed.shown.as_ref()) {

@@ -4,7 +4,7 @@ use super::{Args, ask};
 use crate::cli::World;
 use crate::cli::error::{Failure, Hint as _};
 use crate::cli::open::JobFile;
-use crate::job::{Cure, Event, Fault, Item, Job, Meta, Observation, Phase, Place};
+use crate::job::{Cure, Event, Fault, Item, Observation, Phase, Place};
 use crate::judge::{self, deeds, states};
 
 /// Asks whether an entry belongs to the state it is entered for; what was done, if somebody says so
@@ -55,7 +55,7 @@ pub(super) fn explained(
     if args.confirm || phase == Phase::AsFound {
         return Ok(Vec::new());
     }
-    let job = with(file, world, events);
+    let job = file.as_if_written("", events);
     let case = file.specs.case(&job, &file.register);
     let judgement = judge::verdicts(&case);
     let unexplained = judgement.findings().any(|finding| {
@@ -69,31 +69,6 @@ pub(super) fn explained(
         "{place} {item} was not good as found and is better now, and nothing was logged that may have put it right: what was done?"
     );
     what_was_done(args, file, world, about, &question)
-}
-
-/// The job with further events, as if they were written.
-fn with(file: &JobFile, world: &mut World<'_>, events: &[Event]) -> Job {
-    let mut job = file.job.clone();
-    let now = world.clock.today();
-    let at = file
-        .job
-        .log()
-        .last()
-        .map(|(meta, ..)| meta.at)
-        .unwrap_or_else(|| {
-            now.and_time(chrono::NaiveTime::MIN)
-                .and_utc()
-                .fixed_offset()
-        });
-    for event in events {
-        let meta = Meta {
-            seq: job.last_seq + 1,
-            at,
-            by: String::new(),
-        };
-        job.take(meta, event.clone());
-    }
-    job
 }
 
 /// Asks on a terminal what was done; elsewhere the question is the answer.
