@@ -166,15 +166,18 @@ const fn question(fact: Fact) -> Option<(&'static str, &'static str)> {
 }
 
 /// What a vehicle's class says that its other facts cannot be.
-pub(super) fn agree(class: &str, build: &VehicleBuild) -> Result<(), Failure> {
+fn contradiction(class: &str, build: &VehicleBuild) -> Option<String> {
     let facts = VehicleFacts {
         class: Some(class.to_owned()),
         ..VehicleFacts::default()
     };
-    match facts.built(build).contradiction() {
-        Some(contradiction) => {
-            Err(Failure::from(contradiction).hint("correct one of them; nothing was written"))
-        }
+    facts.built(build).contradiction()
+}
+
+/// Refuses facts that a vehicle of its class cannot have.
+pub(super) fn agree(class: &str, build: &VehicleBuild) -> Result<(), Failure> {
+    match contradiction(class, build) {
+        Some(why) => Err(Failure::from(why).hint("correct one of them; nothing was written")),
         None => Ok(()),
     }
 }
@@ -196,8 +199,8 @@ pub(super) fn take_into(opening: &mut Opening, given: &FactArgs, known: Option<&
     }
 }
 
-/// The facts that some rule in force asks for and nobody entered, with the question for each.
-fn missing(opening: &Opening, specs: &Specs) -> Vec<(Fact, &'static str)> {
+/// The facts that some rule in force asks for and nobody entered.
+fn missing(opening: &Opening, specs: &Specs) -> Vec<Fact> {
     let mut job = Job::default();
     let meta = Meta {
         seq: 1,
@@ -206,11 +209,7 @@ fn missing(opening: &Opening, specs: &Specs) -> Vec<(Fact, &'static str)> {
     };
     job.apply(&meta, &Event::Opened(Box::new(opening.clone())));
     let register = crate::job::Register::default();
-    let unknown = specs.case(&job, &register).unknown_facts();
-    let asked = unknown
-        .into_iter()
-        .filter_map(|fact| question(fact).map(|(words, _)| (fact, words)));
-    asked.collect()
+    specs.case(&job, &register).unknown_facts()
 }
 
 /// Asks a terminal for what rules in force want to know; an empty line leaves it unknown. Without a
@@ -221,8 +220,7 @@ pub(super) fn ask(
     specs: &Specs,
 ) -> Result<(), Failure> {
     if !world.input_is_terminal {
-        let missing = missing(opening, specs).into_iter().map(|(fact, _)| fact);
-        if let Some(how) = how(&opening.job, missing) {
+        if let Some(how) = how(&opening.job, missing(opening, specs)) {
             writeln!(world.err, "note: {how}")?;
         }
         return Ok(());
@@ -231,7 +229,8 @@ pub(super) fn ask(
     // One answer may settle another question: a class says much.
     while let Some((fact, words)) = missing(opening, specs)
         .into_iter()
-        .find(|(fact, _)| !passed_over.contains(fact))
+        .filter(|fact| !passed_over.contains(fact))
+        .find_map(|fact| question(fact).map(|(words, _)| (fact, words)))
     {
         write!(world.err, "? {words}, Enter for not known: ")?;
         world.err.flush()?;
@@ -240,12 +239,15 @@ pub(super) fn ask(
             passed_over.push(fact);
             continue;
         }
-        let mut answered = FactArgs::default();
-        match answered.answer(fact, line.trim()) {
-            Ok(()) => {
-                take_into(opening, &answered, None);
-                agree(&opening.class, &opening.build)?;
-            }
+        let mut given = FactArgs::default();
+        let mut answered = opening.clone();
+        let said = given.answer(fact, line.trim()).and_then(|()| {
+            take_into(&mut answered, &given, None);
+            contradiction(&answered.class, &answered.build).map_or(Ok(()), Err)
+        });
+        match said {
+            Ok(()) => *opening = answered,
+            // Asked again: what was answered before it is not lost with it.
             Err(what) => writeln!(world.err, "  {what}")?,
         }
     }

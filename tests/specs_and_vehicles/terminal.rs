@@ -232,3 +232,23 @@ fn facts_that_rules_ask_for_are_asked_once_and_one_answer_settles_others() {
     assert_eq!(exit, Exit::Good, "{err}");
     assert_eq!(err.matches("? ").count(), 0, "{err}");
 }
+
+#[test]
+fn a_fact_that_cannot_be_is_asked_again_and_costs_no_other_answer() {
+    let yard = Yard::with_job();
+    let sheet = yard.run(&["spec", "template"]).ends(0).out;
+    let sheet = sheet
+        .replace("vehicle_class = \"M1\"", "#")
+        .replace("gross_mass_kg = 2000", "#")
+        .replace("seats = 5", "#")
+        .replace("single_line = false", "#");
+    std::fs::write(yard.path("specs/ours.toml"), sheet).unwrap();
+    let args = "job open T-2 --vin A0ZXX07V7NK001124 --odometer 100 --gross-mass 3600 --rules gb,us-commercial";
+    let args: Vec<&str> = args.split(' ').collect();
+    // 3600 kg are no N1; the class is asked once more.
+    let (exit, _, err) = at_terminal(&yard, Clock::Machine, &args, "N1\nN2\ntwo\n");
+    assert_eq!(exit, Exit::Good, "{err}");
+    assert_eq!(err.matches("? vehicle class").count(), 2, "{err}");
+    let opened = yard.journal("T-2")[0].clone();
+    assert!(opened.contains(r#""class":"N2""#), "{opened}");
+}
